@@ -1,0 +1,18 @@
+#include "base/sha256.h"
+
+#include <sodium.h>
+
+#include <array>
+
+namespace verdigrid {
+
+std::string sha256_hex(std::span<const std::byte> bytes) {
+  std::array<unsigned char, crypto_hash_sha256_BYTES> digest{};
+  crypto_hash_sha256(digest.data(), reinterpret_cast<const unsigned char*>(bytes.data()),
+                     bytes.size());
+  std::array<char, 2 * crypto_hash_sha256_BYTES + 1> hex{};
+  sodium_bin2hex(hex.data(), hex.size(), digest.data(), digest.size());
+  return {hex.data()};
+}
+
+}  // namespace verdigrid

@@ -1,0 +1,52 @@
+// Findings (flagged regions) and places (crops worth a look), from a residue map.
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "base/geometry.h"
+#include "base/work.h"
+#include "detect/residue.h"
+#include "photo/photo.h"
+#include "rectify/rectification.h"
+
+namespace verdigrid {
+
+struct Finding {
+  int id = 0;  // 1.. in order of worth, stable for one survey
+  Residue residue = Residue::unsure;
+  std::vector<Polygon> regions_px;  // photo px, whole-pixel borders (edges at half px)
+  cv::Rect box_px;
+  cv::Point2d centre_px;  // centroid of its pixels
+  long area_px = 0;
+  double confidence = 0;  // calibrated share 0..1
+  std::string
+      reason;  // evidence in words: "teal, matt, on solder joints, 41 from the board's own green"
+};
+
+struct Place {
+  int rank = 0;               // 1 = worst
+  cv::Rect crop_px;           // inside the photo
+  std::vector<int> findings;  // ids
+  double worth = 0;           // why it stands where it stands; larger is worse
+};
+
+struct FindingOptions {
+  double least_area_mm2 = 0.05;  // smaller ones are dropped (0.3 mm feature, about 0.25 mm across)
+  long least_area_px = 4;
+  double merge_mm = 0.8;  // speckles of one deposit closer than this are one finding
+  int places_at_most = 12;
+
+  void check() const;
+};
+
+struct Findings {
+  std::vector<Finding> findings;
+  std::vector<Place> places;
+  cv::Mat finding_of_px;  // CV_32SC1, size of the photo: finding id or 0
+};
+
+Findings findings_of(const Photo& photo, const Rectification& rectification, const ResidueMap& map,
+                     const FindingOptions& options, const Work& work = {});
+
+}  // namespace verdigrid

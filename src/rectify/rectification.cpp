@@ -1,0 +1,72 @@
+#include "rectify/rectification.h"
+
+#include <cmath>
+#include <opencv2/calib3d.hpp>
+
+#include "base/error.h"
+
+namespace verdigrid {
+
+namespace {
+
+// Brown's model forward: ideal px to distorted px.
+cv::Point2d distorted(const Lens& lens, cv::Point2d p_px) {
+  const cv::Matx33d& k = lens.camera;
+  const double x = (p_px.x - k(0, 2)) / k(0, 0), y = (p_px.y - k(1, 2)) / k(1, 1);
+  const double k1 = lens.distortion[0], k2 = lens.distortion[1], p1 = lens.distortion[2],
+               p2 = lens.distortion[3], k3 = lens.distortion[4];
+  const double r2 = x * x + y * y, radial = 1 + r2 * (k1 + r2 * (k2 + r2 * k3));
+  const double xd = x * radial + 2 * p1 * x * y + p2 * (r2 + 2 * x * x);
+  const double yd = y * radial + p1 * (r2 + 2 * y * y) + 2 * p2 * x * y;
+  return {k(0, 0) * xd + k(0, 2), k(1, 1) * yd + k(1, 2)};
+}
+
+cv::Point2d undistorted(const Lens& lens, cv::Point2d p_px) {
+  std::vector<cv::Point2d> from{p_px}, to;
+  cv::undistortPoints(from, to, lens.camera, lens.distortion, cv::noArray(), lens.camera,
+                      cv::TermCriteria(cv::TermCriteria::COUNT | cv::TermCriteria::EPS, 40, 1e-9));
+  return to[0];
+}
+
+}  // namespace
+
+const char* name(Side side) { return side == Side::front ? "front" : "back"; }
+
+const char* name(ScaleWay way) {
+  switch (way) {
+    case ScaleWay::board_size_outline:
+      return "board-size-outline";
+    case ScaleWay::board_size_corners:
+      return "board-size-corners";
+    case ScaleWay::scale_card:
+      return "scale-card";
+    case ScaleWay::two_points:
+      return "two-points";
+    case ScaleWay::none:
+      return "none";
+  }
+  throw Error(ErrorKind::internal,
+              "Internal fault: a way of scaling has no name. Please report it.");
+}
+
+cv::Point2d board_point(const Rectification& r, cv::Point2d p_px) {
+  return mapped(r.board_from_photo_px, r.lens ? undistorted(*r.lens, p_px) : p_px);
+}
+
+cv::Point2d photo_point(const Rectification& r, cv::Point2d p_board) {
+  const cv::Point2d p = mapped(r.board_from_photo_px.inv(), p_board);
+  return r.lens ? distorted(*r.lens, p) : p;
+}
+
+double pixel_area_board(const Rectification& r, cv::Point2d p_px) {
+  if (!r.lens) return local_area_scale(r.board_from_photo_px, p_px);
+  const cv::Point2d dx =
+      board_point(r, p_px + cv::Point2d(0.5, 0)) - board_point(r, p_px - cv::Point2d(0.5, 0));
+  const cv::Point2d dy =
+      board_point(r, p_px + cv::Point2d(0, 0.5)) - board_point(r, p_px - cv::Point2d(0, 0.5));
+  return std::abs(dx.cross(dy));
+}
+
+cv::Size2d board_size(const Rectification& r) { return bounding_box(r.outline_board.outer).size(); }
+
+}  // namespace verdigrid

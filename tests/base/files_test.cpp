@@ -1,0 +1,71 @@
+#include "base/files.h"
+
+#include <unistd.h>
+
+#include <catch2/catch.hpp>
+#include <filesystem>
+
+#include "base/error.h"
+#include "base/sha256.h"
+
+using namespace verdigrid;
+namespace fs = std::filesystem;
+
+namespace {
+
+struct Scratch {
+  fs::path path = fs::temp_directory_path() / ("verdigrid-files-" + std::to_string(::getpid()));
+  Scratch() { fs::create_directories(path); }
+  ~Scratch() { fs::remove_all(path); }
+};
+
+std::string text_of(const fs::path& path) {
+  const Bytes b = read_file(path, 1000);
+  return {reinterpret_cast<const char*>(b.data()), b.size()};
+}
+
+}  // namespace
+
+TEST_CASE("a written file reads back and leaves nothing beside it") {
+  const Scratch s;
+  write_file(s.path / "ä b.txt", "one");
+  write_file(s.path / "ä b.txt", "two");
+  CHECK(text_of(s.path / "ä b.txt") == "two");
+  CHECK(std::distance(fs::directory_iterator(s.path), fs::directory_iterator()) == 1);
+}
+
+TEST_CASE("what cannot be read is refused in words") {
+  const Scratch s;
+  CHECK_THROWS_WITH(read_file(s.path / "none", 10), Catch::Contains("none: cannot be read"));
+  CHECK_THROWS_WITH(read_file(s.path, 10), Catch::Contains("is a folder"));
+  CHECK_THROWS_WITH(read_file("/dev/null", 10), Catch::Contains("not a regular file"));
+  write_file(s.path / "long", "12345678901");
+  CHECK_THROWS_WITH(read_file(s.path / "long", 10), Catch::Contains("more than the limit"));
+}
+
+TEST_CASE("a folder appears whole or not at all") {
+  const Scratch s;
+  const fs::path target = s.path / "out";
+  {
+    NewFolder folder(target, {"a.txt"});
+    write_file(folder.path() / "a.txt", "1");
+  }
+  CHECK_FALSE(fs::exists(target));
+  for (const char* text : {"1", "2"}) {
+    NewFolder folder(target, {"a.txt"});
+    write_file(folder.path() / "a.txt", text);
+    folder.commit();
+    CHECK(text_of(target / "a.txt") == text);
+  }
+  write_file(target / "mine.doc", "keep");
+  CHECK_THROWS_WITH(NewFolder(target, {"a.txt"}), Catch::Contains("holds other files"));
+  CHECK(text_of(target / "mine.doc") == "keep");
+  CHECK(std::distance(fs::directory_iterator(s.path), fs::directory_iterator()) == 1);
+}
+
+// FIPS 180-4 example: the one-block message "abc".
+TEST_CASE("SHA-256 of abc is the published digest") {
+  const std::string abc = "abc";
+  CHECK(sha256_hex(std::as_bytes(std::span(abc))) ==
+        "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad");
+}
