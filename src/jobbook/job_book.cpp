@@ -1,0 +1,413 @@
+#include "jobbook/job_book.h"
+
+#include <fmt/chrono.h>
+#include <fmt/format.h>
+#include <sqlite3.h>
+#include <sys/vfs.h>
+
+#include <chrono>
+#include <ctime>
+#include <random>
+#include <set>
+
+#include "base/error.h"
+#include "jobbook/schema.h"
+#include "jobbook/search.h"
+
+namespace verdigrid {
+
+namespace fs = std::filesystem;
+using nlohmann::json;
+
+namespace {
+
+constexpr const char* k_file_name = "job-book.sqlite";
+constexpr const char* k_columns = "id, kind, parent, unit, made_at, body";
+
+std::string system_time() {
+  return fmt::format("{:%Y-%m-%dT%H:%M:%SZ}", fmt::gmtime(std::time(nullptr)));
+}
+
+Record record_from(const Statement& s) {
+  return {s.text(0),          s.text(1), s.optional_text(2),
+          s.optional_text(3), s.text(4), json::parse(s.text(5))};
+}
+
+std::vector<Record> records_from(Statement& s) {
+  std::vector<Record> records;
+  while (s.step()) records.push_back(record_from(s));
+  return records;
+}
+
+std::optional<std::string> dumped(const std::optional<json>& body) {
+  // Text that is not UTF-8 cannot stand in JSON: whoever reads it in must have refused it.
+  return body ? std::optional(body->dump(-1, ' ', false, json::error_handler_t::strict))
+              : std::nullopt;
+}
+
+std::optional<json> parsed(const std::optional<std::string>& text) {
+  return text ? std::optional(json::parse(*text)) : std::nullopt;
+}
+
+// Every SHA-256 that a body names: string values under keys that end in "sha256".
+void collect_files(const json& value, const std::string& key, std::set<std::string>& names) {
+  if (value.is_string() && key.ends_with("sha256")) names.insert(value.get<std::string>());
+  if (value.is_structured())
+    for (const auto& [k, v] : value.items()) collect_files(v, value.is_object() ? k : key, names);
+}
+
+std::int64_t next_step(Database& db) {
+  Statement s(db, "SELECT coalesce(max(step), 0) + 1 FROM change");
+  require(s.step(), "max() gives one row");
+  return s.number(0);
+}
+
+void strip_owner(json& body) {
+  if (!body.is_object()) return;
+  body.erase("owner");
+  body.erase("owner_contact");
+}
+
+}  // namespace
+
+JobBook::JobBook(fs::path folder, JobBookOptions options, Open how)
+    : folder_(std::move(folder)),
+      options_(std::move(options)),
+      db_(std::make_unique<Database>(folder_ / k_file_name, how, options_.vfs)),
+      photos_(folder_ / "photos", options_.write) {
+  if (!options_.now) options_.now = system_time;
+  if (!options_.random)
+    options_.random = [] {
+      std::random_device device;
+      return static_cast<std::uint32_t>(device());
+    };
+  if (how == Open::read_only) {
+    if (schema_version(*db_) > k_schema_version)
+      throw Error(
+          ErrorKind::storage,
+          fmt::format(
+              "{}: was written by a newer program. Update the program; nothing was changed.",
+              folder_.string()));
+  } else {
+    migrate(*db_);
+  }
+}
+
+JobBook JobBook::create(const fs::path& folder, JobBookOptions options) {
+  std::error_code code;
+  if (fs::exists(folder / k_file_name, code))
+    throw Error(ErrorKind::wrong_use,
+                fmt::format("{}: holds a job book already. Open it, or choose another folder.",
+                            folder.string()));
+  fs::create_directories(folder / "photos", code);
+  if (code)
+    throw Error(ErrorKind::storage,
+                fmt::format("{}: cannot be made ({}). Choose a folder that you may write to.",
+                            folder.string(), code.message()));
+  return JobBook(folder, std::move(options), Open::create);
+}
+
+JobBook JobBook::open(const fs::path& folder, JobBookOptions options, Open how) {
+  std::error_code code;
+  if (!fs::exists(folder / k_file_name, code))
+    throw Error(ErrorKind::wrong_use,
+                fmt::format("{}: is no job book. Make one with 'verdigrid jobbook init {}'.",
+                            folder.string(), folder.string()));
+  return JobBook(folder, std::move(options), how);
+}
+
+std::string JobBook::new_id(const std::string& kind) const {
+  // Crockford's base 32 without look-alikes; six digits are 30 bits, short enough for a printed
+  // tag.
+  constexpr std::string_view digits = "0123456789abcdefghjkmnpqrstvwxyz";
+  for (;;) {
+    std::uint32_t r = options_.random();
+    std::string id = kind + "-";
+    for (int i = 0; i < 6; ++i, r >>= 5) id += digits[r & 31];
+    if (!find(id)) return id;
+  }
+}
+
+void JobBook::write_words(const Record& record) {
+  Statement(*db_, "DELETE FROM words WHERE id = ?1").bind(1, record.id).run();
+  const Words w = words_of(record);
+  Statement s(*db_,
+              "INSERT INTO words (id, kind, unit, text, state, residue, zone, part) VALUES (?1, "
+              "?2, ?3, ?4, ?5, ?6, ?7, ?8)");
+  s.bind(1, record.id)
+      .bind(2, record.kind)
+      .bind_optional(3, record.unit)
+      .bind(4, w.text)
+      .bind(5, w.state)
+      .bind(6, w.residue)
+      .bind(7, w.zone)
+      .bind(8, w.part);
+  s.run();
+}
+
+void JobBook::apply(const Step& step, const Edit& edit, const std::string& made_at) {
+  const std::optional<Record> old = find(edit.id);
+  if (!edit.body && !old)
+    throw Error(ErrorKind::wrong_use,
+                fmt::format("{}: there is no such record to remove.", edit.id));
+  Record now{edit.id,
+             old ? old->kind : edit.kind,
+             old ? old->parent : edit.parent,
+             old ? old->unit : std::nullopt,
+             old ? old->made_at : made_at,
+             {}};
+  if (!old && now.kind == "unit") now.unit = now.id;
+  if (!old && now.parent) now.unit = get(*now.parent).unit;
+  if (edit.body) {
+    now.body = *edit.body;
+    Statement s(*db_,
+                "INSERT INTO record (id, kind, parent, unit, made_at, body) VALUES (?1, ?2, ?3, "
+                "?4, ?5, ?6) "
+                "ON CONFLICT (id) DO UPDATE SET body = excluded.body");
+    s.bind(1, now.id)
+        .bind(2, now.kind)
+        .bind_optional(3, now.parent)
+        .bind_optional(4, now.unit)
+        .bind(5, now.made_at)
+        .bind(6, *dumped(edit.body));
+    s.run();
+    write_words(now);
+  } else {
+    if (!children(edit.id).empty())
+      throw Error(ErrorKind::wrong_use,
+                  fmt::format("{}: other records belong to it. Remove those first.", edit.id));
+    Statement(*db_, "DELETE FROM record WHERE id = ?1").bind(1, edit.id).run();
+    Statement(*db_, "DELETE FROM words WHERE id = ?1").bind(1, edit.id).run();
+  }
+  Statement s(*db_,
+              "INSERT INTO change (step, at, who, what, unit, record, kind, parent, made_at, "
+              "before, after, undoes) "
+              "VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12)");
+  s.bind(1, step.number)
+      .bind(2, step.at)
+      .bind(3, options_.who)
+      .bind(4, step.what)
+      .bind_optional(5, now.unit)
+      .bind(6, now.id)
+      .bind(7, now.kind);
+  s.bind_optional(8, now.parent)
+      .bind(9, now.made_at)
+      .bind_optional(10, old ? dumped(old->body) : std::nullopt)
+      .bind_optional(11, dumped(edit.body));
+  if (step.undoes) s.bind(12, *step.undoes);
+  s.run();
+}
+
+std::vector<std::string> JobBook::change(const std::string& what, const std::vector<Edit>& edits) {
+  require(!edits.empty(), "a change has at least one edit");
+  std::vector<std::string> ids;
+  Transaction t(*db_);
+  const Step step{next_step(*db_), options_.now(), what, {}};
+  for (Edit edit : edits) {
+    if (edit.id.empty()) edit.id = new_id(edit.kind);
+    apply(step, edit, step.at);
+    ids.push_back(edit.id);
+  }
+  t.commit();
+  return ids;
+}
+
+void JobBook::undo(std::int64_t step) {
+  Transaction t(*db_);
+  Statement s(
+      *db_,
+      "SELECT record, kind, parent, before, what, made_at, (SELECT max(id) FROM change AS later "
+      "WHERE later.record = change.record) FROM change WHERE step = ?1 ORDER BY id DESC");
+  s.bind(1, step);
+  std::vector<std::pair<Edit, std::string>> edits;  // with the time the record was made
+  std::string what;
+  Statement last(*db_, "SELECT max(id) FROM change WHERE step = ?1");
+  last.bind(1, step).step();
+  while (s.step()) {
+    if (s.number(6) > last.number(0))
+      throw Error(ErrorKind::wrong_use, fmt::format("Step {} cannot be undone: {} was changed "
+                                                    "again after it. Undo the later steps first.",
+                                                    step, s.text(0)));
+    what = s.text(4);
+    edits.push_back(
+        {{s.text(0), s.text(1), s.optional_text(2), parsed(s.optional_text(3))}, s.text(5)});
+  }
+  if (edits.empty())
+    throw Error(ErrorKind::wrong_use, fmt::format("There is no step {} to undo.", step));
+  const Step now{next_step(*db_), options_.now(), "undo: " + what, step};
+  for (const auto& [edit, made_at] : edits) apply(now, edit, made_at);
+  t.commit();
+}
+
+std::optional<std::int64_t> JobBook::last_step() const {
+  Statement s(*db_,
+              "SELECT max(step) FROM change WHERE undoes IS NULL AND step NOT IN (SELECT undoes "
+              "FROM change WHERE undoes IS NOT NULL)");
+  s.step();
+  return s.optional_text(0) ? std::optional(s.number(0)) : std::nullopt;
+}
+
+std::optional<Record> JobBook::find(const std::string& id) const {
+  Statement s(*db_, fmt::format("SELECT {} FROM record WHERE id = ?1", k_columns));
+  s.bind(1, id);
+  return s.step() ? std::optional(record_from(s)) : std::nullopt;
+}
+
+Record JobBook::get(const std::string& id) const {
+  auto found = find(id);
+  if (!found)
+    throw Error(
+        ErrorKind::wrong_use,
+        fmt::format(
+            "{}: the job book has no such record. 'verdigrid jobbook list' shows what it has.",
+            id));
+  return *std::move(found);
+}
+
+std::vector<Record> JobBook::of_kind(const std::string& kind) const {
+  Statement s(*db_,
+              fmt::format("SELECT {} FROM record WHERE kind = ?1 ORDER BY made_at, id", k_columns));
+  s.bind(1, kind);
+  return records_from(s);
+}
+
+std::vector<Record> JobBook::children(const std::string& parent, const std::string& kind) const {
+  Statement s(
+      *db_,
+      fmt::format(
+          "SELECT {} FROM record WHERE parent = ?1 AND (?2 = '' OR kind = ?2) ORDER BY made_at, id",
+          k_columns));
+  s.bind(1, parent).bind(2, kind);
+  return records_from(s);
+}
+
+std::vector<Record> JobBook::of_unit(const std::string& unit, const std::string& kind) const {
+  Statement s(
+      *db_,
+      fmt::format(
+          "SELECT {} FROM record WHERE unit = ?1 AND (?2 = '' OR kind = ?2) ORDER BY made_at, id",
+          k_columns));
+  s.bind(1, unit).bind(2, kind);
+  return records_from(s);
+}
+
+std::vector<Change> JobBook::history(const std::string& unit_or_record) const {
+  Statement s(*db_,
+              "SELECT id, step, at, who, what, record, kind, before, after, undoes FROM change "
+              "WHERE unit = ?1 OR record = ?1 ORDER BY id");
+  s.bind(1, unit_or_record);
+  std::vector<Change> changes;
+  while (s.step()) {
+    Change c{s.number(0),
+             s.number(1),
+             s.text(2),
+             s.text(3),
+             s.text(4),
+             s.text(5),
+             s.text(6),
+             parsed(s.optional_text(7)),
+             parsed(s.optional_text(8)),
+             {}};
+    if (s.optional_text(9)) c.undoes = s.number(9);
+    changes.push_back(std::move(c));
+  }
+  return changes;
+}
+
+std::string JobBook::add_file(std::span<const std::byte> bytes) {
+  std::string sha = photos_.add(bytes);
+  Statement(*db_, "INSERT INTO file (sha256, bytes) VALUES (?1, ?2) ON CONFLICT DO NOTHING")
+      .bind(1, sha)
+      .bind(2, static_cast<std::int64_t>(bytes.size()))
+      .run();
+  return sha;
+}
+
+std::vector<Fault> JobBook::faults() const {
+  std::vector<Fault> faults;
+  Statement integrity(*db_, "PRAGMA integrity_check");
+  while (integrity.step())
+    if (integrity.text(0) != "ok")
+      faults.push_back(
+          {fmt::format("{}: {}. Restore the last backup.", k_file_name, integrity.text(0))});
+  Statement keys(*db_, "PRAGMA foreign_key_check");
+  while (keys.step())
+    faults.push_back(
+        {fmt::format("{}: a row of table {} points to nothing. Restore the last backup.",
+                     k_file_name, keys.text(0))});
+  std::set<std::string> wanted;
+  Statement files(*db_, "SELECT sha256 FROM file");
+  while (files.step()) wanted.insert(files.text(0));
+  Statement bodies(*db_, "SELECT body FROM record");
+  while (bodies.step()) collect_files(json::parse(bodies.text(0)), {}, wanted);
+  for (const std::string& sha : wanted) {
+    try {
+      photos_.read(sha);
+    } catch (const Error& e) {
+      faults.push_back({e.what()});
+    }
+  }
+  return faults;
+}
+
+void JobBook::backup(const fs::path& folder) const {
+  std::error_code code;
+  if (fs::exists(folder, code))
+    throw Error(
+        ErrorKind::wrong_use,
+        fmt::format("{}: exists already. Name a new folder for the backup.", folder.string()));
+  NewFolder made(folder, {});
+  fs::create_directory(made.path() / "photos", code);
+  if (code)
+    throw Error(ErrorKind::storage, fmt::format("{}: cannot be made ({}). Choose another folder.",
+                                                folder.string(), code.message()));
+  Statement(*db_, "VACUUM INTO ?1").bind(1, (made.path() / k_file_name).string()).run();
+  PhotoStore copy(made.path() / "photos");
+  Statement files(*db_, "SELECT sha256 FROM file ORDER BY sha256");
+  while (files.step()) copy.add(photos_.read(files.text(0)));
+  made.commit();
+}
+
+void JobBook::forget_owner(const std::string& unit) {
+  Record record = get(unit);
+  if (record.kind != "unit")
+    throw Error(ErrorKind::wrong_use, fmt::format("{}: is no unit. Name a unit.", unit));
+  Transaction t(*db_);
+  strip_owner(record.body);
+  apply({next_step(*db_), options_.now(), "owner data removed", {}},
+        {unit, "unit", {}, record.body}, record.made_at);
+  Statement rows(*db_, "SELECT id, before, after FROM change WHERE record = ?1");
+  rows.bind(1, unit);
+  while (rows.step()) {
+    auto before = parsed(rows.optional_text(1)), after = parsed(rows.optional_text(2));
+    if (before) strip_owner(*before);
+    if (after) strip_owner(*after);
+    Statement(*db_, "UPDATE change SET before = ?2, after = ?3 WHERE id = ?1")
+        .bind(1, rows.number(0))
+        .bind_optional(2, dumped(before))
+        .bind_optional(3, dumped(after))
+        .run();
+  }
+  db_->run("INSERT INTO words (words) VALUES ('rebuild')");
+  t.commit();
+  db_->run("VACUUM; PRAGMA wal_checkpoint(TRUNCATE)");
+}
+
+bool is_network_folder(const fs::path& folder) {
+  // Magic numbers of statfs(2): NFS, SMB, SMB2, CIFS, AFS, Coda, 9P, FUSE (sshfs and its like).
+  constexpr long k_magic[] = {0x6969,
+                              0x517b,
+                              static_cast<long>(0xfe534d42),
+                              static_cast<long>(0xff534d42),
+                              0x5346414f,
+                              0x73757245,
+                              0x01021997,
+                              0x65735546};
+  struct statfs info {};
+  if (::statfs(folder.c_str(), &info) != 0) return false;
+  for (const long magic : k_magic)
+    if (static_cast<long>(info.f_type) == magic) return true;
+  return false;
+}
+
+}  // namespace verdigrid

@@ -1,0 +1,77 @@
+#include "jobbook/queue.h"
+
+#include <algorithm>
+#include <map>
+#include <tuple>
+
+namespace verdigrid {
+
+namespace {
+
+std::string next_step(const std::string& state) {
+  // The order of the job; every state names what comes after it.
+  const std::pair<const char*, const char*> steps[] = {
+      {"received", "photograph both sides and survey"},
+      {"surveyed", "plan the work"},
+      {"planned", "take it to the bench"},
+      {"at the bench", "wash, rinse and dry"},
+      {"washed", "photograph and recheck"},
+      {"rechecked", "meet the power lock's conditions"},
+      {"cleared for test", "first power and test"},
+      {"tested", "report and hand over"}};
+  for (const auto& [from, to] : steps)
+    if (state == from) return to;
+  return "look at it";
+}
+
+}  // namespace
+
+std::vector<QueueRow> queue_of(const JobBook& book) {
+  std::map<std::string, std::string> thumbnails;
+  Statement photos(book.database(),
+                   "SELECT unit, json_extract(body, '$.sha256') FROM record WHERE kind = 'photo' "
+                   "AND unit IS NOT NULL "
+                   "AND json_extract(body, '$.side') = 'front' ORDER BY made_at, id");
+  while (photos.step()) thumbnails[photos.text(0)] = photos.text(1);
+  std::map<std::string, bool> has_salts;
+  Statement surveys(book.database(),
+                    "SELECT DISTINCT unit FROM words WHERE words MATCH 'residue : \"white-salt\"' "
+                    "AND unit IS NOT NULL");
+  while (surveys.step()) has_salts[surveys.text(0)] = true;
+
+  std::vector<QueueRow> rows;
+  Statement units(
+      book.database(),
+      "SELECT id, json_extract(body, '$.name'), json_extract(body, '$.state'), json_extract(body, "
+      "'$.received_on'), "
+      "json_extract(body, '$.battery.leaking'), json_extract(body, '$.battery.removed_on'), "
+      "json_extract(body, '$.wet'), made_at "
+      "FROM record WHERE kind = 'unit' AND json_extract(body, '$.state') <> 'handed over'");
+  while (units.step()) {
+    QueueRow row{units.text(0),
+                 units.text(1),
+                 units.text(2),
+                 units.text(3),
+                 Harm::none,
+                 {},
+                 next_step(units.text(2)),
+                 {}};
+    if (row.received_on.empty()) row.received_on = units.text(7).substr(0, 10);
+    if (units.text(4) == "yes" && units.text(5).empty())
+      row.harm = Harm::leaking_battery, row.reason = "battery leaks";
+    else if (units.text(6) == "yes")
+      row.harm = Harm::wet, row.reason = "wet";
+    else if (has_salts.contains(row.unit))
+      row.harm = Harm::white_salts, row.reason = "white salts found";
+    if (const auto at = thumbnails.find(row.unit); at != thumbnails.end())
+      row.thumbnail_sha256 = at->second;
+    rows.push_back(std::move(row));
+  }
+  std::sort(rows.begin(), rows.end(), [](const QueueRow& a, const QueueRow& b) {
+    return std::tuple(-static_cast<int>(a.harm), a.received_on, a.unit) <
+           std::tuple(-static_cast<int>(b.harm), b.received_on, b.unit);
+  });
+  return rows;
+}
+
+}  // namespace verdigrid

@@ -1,0 +1,25 @@
+// The queue: which unit to look at first. Leaking batteries, then harm of waiting (wet, white
+// salts), then age.
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "jobbook/job_book.h"
+
+namespace verdigrid {
+
+enum class Harm { none, white_salts, wet, leaking_battery };  // later is worse
+
+struct QueueRow {
+  std::string unit, name, state, received_on;
+  Harm harm = Harm::none;
+  std::string reason;            // "battery leaks", "wet", "white salts found", ""
+  std::string next_step;         // in words
+  std::string thumbnail_sha256;  // newest front arrival photo; empty: none
+};
+
+// Units not handed over, most urgent first.
+std::vector<QueueRow> queue_of(const JobBook& book);
+
+}  // namespace verdigrid
