@@ -17,6 +17,7 @@ struct Polygon {
   Ring outer;
   std::vector<Ring> holes;
   bool empty() const { return outer.size() < 3; }
+  bool operator==(const Polygon&) const = default;
 };
 
 // Signed shoelace area, positive for a ring that runs clockwise as seen with y down.

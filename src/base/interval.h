@@ -10,6 +10,7 @@ struct Interval {
 
   double width() const { return high - low; }
   bool contains(double x) const { return low <= x && x <= high; }
+  bool operator==(const Interval&) const = default;
 };
 
 }  // namespace verdigrid

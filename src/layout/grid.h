@@ -20,6 +20,7 @@ struct Grid {
 
   double square_width() const { return frame.width / columns; }
   double square_height() const { return frame.height / rows; }
+  bool operator==(const Grid&) const = default;
 };
 
 // s = clamp(longest side / 8, 15, 40) mm; columns and rows = side / s rounded up to an even number.

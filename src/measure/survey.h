@@ -1,8 +1,11 @@
 // A survey: one detection run on one photo, with everything needed to show it again bit for bit. A
 // machine result, never edited.
+//
+// A value: copies share pixels, which nobody writes. Files: measure/survey_file.h.
 #pragma once
 
 #include <string>
+#include <vector>
 
 #include "base/work.h"
 #include "detect/detector.h"
@@ -17,28 +20,42 @@ namespace verdigrid {
 struct SurveyOptions {
   DetectorOptions detector;
   FindingOptions findings;
-  PhotoCheckOptions check;  // px_per_mm, tilt and board are filled in by survey_of
+  PhotoCheckOptions check;  // px_per_mm, tilt_deg and board_px are filled in by survey_of
+  MeasureOptions measure;   // label_error is filled in by survey_of, from the detector's id
+
+  void check_all() const;  // throws Error{wrong_use} that names the wrong field
+};
+
+// A picture made from the survey that lies beside it, for people: overlay.jpg, places.jpg.
+struct PictureName {
+  std::string file;    // without folder
+  std::string sha256;  // of its bytes, 64 hex digits
+  bool operator==(const PictureName&) const = default;
 };
 
 struct Survey {
   std::string program_version;
   std::string detector_id;
-  SurveyOptions options;
+  SurveyOptions options;  // as used, with what survey_of filled in
   PhotoMeta photo;
   cv::Size photo_size_px;
   PhotoCheck check;
   Rectification rectification;
   ResidueMap map;
   Findings findings;
-  ZoneTable zones;
-  double unseen_percent = 0;  // of the board, by this photo: glare, blur, outside the frame
+  ZoneTable zones;                    // zones.total.unseen: the share this photo cannot show
+  std::vector<PictureName> pictures;  // empty until a survey_file.h function writes some
 
   bool nothing_found() const { return findings.findings.empty(); }
 };
 
-// check -> residue map -> findings and places -> zone table, with `rectification` given. Cost: see
-// tests/bench/speed.
+// Photo check -> residue map -> findings and places -> zone table, with `rectification` given (made
+// for a photo of this size: else Error{bad_input}). Same input, same survey, on any number of
+// threads. Cost: see tests/bench/speed.
 Survey survey_of(const Photo& photo, const Rectification& rectification, const Detector& detector,
                  const SurveyOptions& options, const Work& work = {});
+
+// The version of this program, "0.1.0".
+std::string program_version();
 
 }  // namespace verdigrid
