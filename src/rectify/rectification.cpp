@@ -30,8 +30,6 @@ cv::Point2d undistorted(const Lens& lens, cv::Point2d p_px) {
 
 }  // namespace
 
-const char* name(Side side) { return side == Side::front ? "front" : "back"; }
-
 const char* name(ScaleWay way) {
   switch (way) {
     case ScaleWay::board_size_outline:

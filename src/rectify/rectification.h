@@ -14,11 +14,9 @@
 
 #include "base/geometry.h"
 #include "base/interval.h"
+#include "base/side.h"
 
 namespace verdigrid {
-
-enum class Side { front, back };
-const char* name(Side side);
 
 enum class ScaleWay {  // best first
   board_size_outline,  // measured board size, outline found automatically
