@@ -66,6 +66,14 @@ cv::Point2d photo_point(const Rectification& r, cv::Point2d p_board);
 // Jacobian, lens included.
 double pixel_area_board(const Rectification& r, cv::Point2d p_px);
 
+// Both of them for many points at once, which costs far less where there is a lens; the area by the
+// exact derivative of the lens model. Same order as the points.
+struct BoardPixel {
+  cv::Point2d p_board;
+  double area = 0;  // board units squared of the photo pixel centred there
+};
+std::vector<BoardPixel> board_pixels(const Rectification& r, const std::vector<cv::Point2d>& p_px);
+
 // Largest board-frame extent, as (width, height) of the outline's bounding box.
 cv::Size2d board_size(const Rectification& r);
 
