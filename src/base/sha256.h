@@ -4,9 +4,13 @@
 #include <cstddef>
 #include <span>
 #include <string>
+#include <string_view>
 
 namespace verdigrid {
 
 std::string sha256_hex(std::span<const std::byte> bytes);
+
+// 64 lower-case hex digits?
+bool is_sha256(std::string_view text);
 
 }  // namespace verdigrid

@@ -49,23 +49,29 @@ std::optional<json> parsed(const std::optional<std::string>& text) {
   return text ? std::optional(json::parse(*text)) : std::nullopt;
 }
 
-// Every SHA-256 that a body names: string values under keys that end in "sha256".
-void collect_files(const json& value, const std::string& key, std::set<std::string>& names) {
+void collect_files_under(const json& value, const std::string& key, std::set<std::string>& names) {
   if (value.is_string() && key.ends_with("sha256")) names.insert(value.get<std::string>());
   if (value.is_structured())
-    for (const auto& [k, v] : value.items()) collect_files(v, value.is_object() ? k : key, names);
+    for (const auto& [k, v] : value.items())
+      collect_files_under(v, value.is_object() ? k : key, names);
+}
+
+// A body may name only files that are stored: they are added first.
+void require_files(Database& db, const json& body) {
+  std::set<std::string> names;
+  collect_files(body, names);
+  for (const std::string& sha : names) {
+    Statement s(db, "SELECT 1 FROM file WHERE sha256 = ?1");
+    if (!s.bind(1, sha).step())
+      throw Error(ErrorKind::wrong_use,
+                  fmt::format("{}: no stored file has this SHA-256. Add the file first.", sha));
+  }
 }
 
 std::int64_t next_step(Database& db) {
   Statement s(db, "SELECT coalesce(max(step), 0) + 1 FROM change");
   require(s.step(), "max() gives one row");
   return s.number(0);
-}
-
-void strip_owner(json& body) {
-  if (!body.is_object()) return;
-  body.erase("owner");
-  body.erase("owner_contact");
 }
 
 }  // namespace
@@ -159,6 +165,7 @@ void JobBook::apply(const Step& step, const Edit& edit, const std::string& made_
   if (!old && now.kind == "unit") now.unit = now.id;
   if (!old && now.parent) now.unit = get(*now.parent).unit;
   if (edit.body) {
+    require_files(*db_, *edit.body);
     now.body = *edit.body;
     Statement s(*db_,
                 "INSERT INTO record (id, kind, parent, unit, made_at, body) VALUES (?1, ?2, ?3, "
@@ -339,7 +346,7 @@ std::vector<Fault> JobBook::faults() const {
   Statement files(*db_, "SELECT sha256 FROM file");
   while (files.step()) wanted.insert(files.text(0));
   Statement bodies(*db_, "SELECT body FROM record");
-  while (bodies.step()) collect_files(json::parse(bodies.text(0)), {}, wanted);
+  while (bodies.step()) collect_files(json::parse(bodies.text(0)), wanted);
   for (const std::string& sha : wanted) {
     try {
       photos_.read(sha);
@@ -391,6 +398,16 @@ void JobBook::forget_owner(const std::string& unit) {
   db_->run("INSERT INTO words (words) VALUES ('rebuild')");
   t.commit();
   db_->run("VACUUM; PRAGMA wal_checkpoint(TRUNCATE)");
+}
+
+void collect_files(const json& body, std::set<std::string>& names) {
+  collect_files_under(body, {}, names);
+}
+
+void strip_owner(json& body) {
+  if (!body.is_object()) return;
+  body.erase("owner");
+  body.erase("owner_contact");
 }
 
 bool is_network_folder(const fs::path& folder) {

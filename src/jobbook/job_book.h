@@ -11,6 +11,7 @@
 #include <memory>
 #include <nlohmann/json.hpp>
 #include <optional>
+#include <set>
 #include <string>
 #include <vector>
 
@@ -114,6 +115,12 @@ class JobBook {
   std::unique_ptr<Database> db_;
   PhotoStore photos_;
 };
+
+// Adds every SHA-256 that a body names: text under keys that end in "sha256".
+void collect_files(const nlohmann::json& body, std::set<std::string>& names);
+
+// Takes the owner's name and contact out of a unit's body.
+void strip_owner(nlohmann::json& body);
 
 // True where file locks are known to be unreliable (NFS, SMB and their like by the file system's
 // magic number): a warning is owed.

@@ -12,17 +12,6 @@ namespace verdigrid {
 
 namespace fs = std::filesystem;
 
-namespace {
-
-constexpr size_t k_hex_digits = 64;
-
-bool is_sha256(const std::string& name) {
-  return name.size() == k_hex_digits &&
-         name.find_first_not_of("0123456789abcdef") == std::string::npos;
-}
-
-}  // namespace
-
 PhotoStore::PhotoStore(fs::path folder, DurableWrite write)
     : folder_(std::move(folder)), write_(std::move(write)) {
   if (!write_)

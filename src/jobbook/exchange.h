@@ -1,0 +1,27 @@
+// One unit as a folder: unit.json (all its records, oldest first) and photos/ by SHA-256, to hand
+// over or to move to another job book.
+//
+// Import is idempotent: records that are there already and equal are left alone; a record of the
+// same id that differs is a conflict and nothing is imported. Errors: bad_input naming the field,
+// storage, wrong_use for conflicts.
+#pragma once
+
+#include <filesystem>
+#include <string>
+
+#include "jobbook/job_book.h"
+
+namespace verdigrid {
+
+enum class OwnerData { leave_out, include };
+
+void export_unit(const JobBook& book, const std::string& unit, const std::filesystem::path& folder,
+                 OwnerData owner);
+
+struct Imported {
+  std::string unit;
+  int new_records = 0, known_records = 0, files = 0;
+};
+Imported import_unit(JobBook& book, const std::filesystem::path& folder);
+
+}  // namespace verdigrid
