@@ -45,13 +45,13 @@ std::string percent_figure(double percent) {
 }
 
 std::string amount_figure(const Amount& amount, bool has_mm) {
-  const std::string share = percent_figure(amount.percent);
+  const std::string share = percent_figure(amount.percent.value);
   return has_mm ? fmt::format("{}, {}", area_figure(amount.area), share) : share;
 }
 
 std::string nothing_found_sentence(const Survey& survey) {
   return fmt::format("Nothing found in what this photo shows; {:.0f} % unseen; not a clearance.",
-                     std::ceil(survey.unseen_percent));
+                     std::ceil(survey.zones.total.unseen.total_percent));
 }
 
 std::string scale_figure(const Rectification& r) {

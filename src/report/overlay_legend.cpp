@@ -67,7 +67,7 @@ Entry unseen_entry(const Survey& survey, double em) {
             canvas.hatch(sample, Hatch::falling, k_unseen_ink, 0.9 * em);
           },
           "unseen", "glare, blur or outside the frame: this photo says nothing there",
-          percent_figure(survey.unseen_percent)};
+          percent_figure(survey.zones.total.unseen.total_percent)};
 }
 
 std::vector<Entry> entries_of(const Survey& survey, double em) {
@@ -75,7 +75,7 @@ std::vector<Entry> entries_of(const Survey& survey, double em) {
   for (const Residue residue : k_residues)
     if (finding_count(survey, residue) > 0) entries.push_back(residue_entry(survey, residue, em));
   if (!survey.findings.places.empty()) entries.push_back(places_entry(survey, em));
-  if (survey.unseen_percent > 0) entries.push_back(unseen_entry(survey, em));
+  if (survey.zones.total.unseen.total_percent > 0) entries.push_back(unseen_entry(survey, em));
   return entries;
 }
 

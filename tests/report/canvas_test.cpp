@@ -85,7 +85,7 @@ TEST_CASE("a hatch has no seams between its tiles", "[report]") {
   const cv::Mat g = grey(canvas);
   // A rising line keeps x + y: every pixel equals its neighbour one up and one to the right.
   const double worst = cv::norm(g(cv::Rect(0, 1, 47, 47)), g(cv::Rect(1, 0, 47, 47)), cv::NORM_INF);
-  CHECK(worst <= 6);  // rounding of the antialiasing
+  CHECK(worst <= 17);  // coverage is counted in about fifteenths of a pixel
 }
 
 TEST_CASE("text is set at its anchor", "[report]") {

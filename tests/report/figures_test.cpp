@@ -25,7 +25,7 @@ TEST_CASE("a share that is not nothing never reads as nothing", "[report]") {
 }
 
 TEST_CASE("an area is in mm2 only with a scale", "[report]") {
-  const Amount amount{100, {12.4, 10.9, 14.1}, 1.2};
+  const Amount amount{100, {12.4, 10.9, 14.1}, {1.2, 1.1, 1.3}};
   CHECK(amount_figure(amount, true) == "12.4 mm² (10.9 to 14.1), 1.2 %");
   CHECK(amount_figure(amount, false) == "1.2 %");
 }

@@ -55,13 +55,13 @@ inline Survey survey(int findings, int turn_deg = 0) {
   s.rectification = rectification(turn_deg);
   s.zones.has_mm = true;
   s.zones.grid = grid_over({0, 0, 300, 200}, true);
-  s.unseen_percent = 3.4;
+  s.zones.total.unseen.total_percent = 3.4;
   for (int i = 0; i < findings; ++i) {
     const cv::Rect box(70 + 80 * i, 100 + 30 * i, 40, 36);
     s.findings.findings.push_back(finding(i + 1, k_residues[static_cast<size_t>(i)], box));
     s.findings.places.push_back({i + 1, box + cv::Size(20, 20), {i + 1}, 1.0 / (i + 1)});
     Amount& amount = s.zones.total.by_class[static_cast<size_t>(i) + 1];
-    amount = {box.area(), {360, 340, 380}, 0.6};
+    amount = {box.area(), {360, 340, 380}, {0.6, 0.57, 0.63}};
   }
   return s;
 }
