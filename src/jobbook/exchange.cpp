@@ -68,7 +68,8 @@ void collect_below(const JobBook& book, const Record& record, std::vector<Record
 
 void export_unit(const JobBook& book, const std::string& unit, const fs::path& folder,
                  OwnerData owner) {
-  if (book.get(unit).kind != "unit")
+  const Record root = book.get(unit);
+  if (root.kind != "unit")
     throw Error(ErrorKind::wrong_use, fmt::format("{}: is no unit. Name a unit.", unit));
   json rows = json::array();
   std::set<std::string> files;
