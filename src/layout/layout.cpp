@@ -4,6 +4,7 @@
 #include <numbers>
 
 #include "base/error.h"
+#include "layout/frame.h"
 #include "layout/words.h"
 
 namespace verdigrid {
@@ -11,13 +12,6 @@ namespace verdigrid {
 namespace {
 
 constexpr int k_round_corners = 24;
-
-// Own frame of a part (x right, y down, seen on its own side) to the board frame.
-cv::Point2d placed(const Part& part, cv::Point2d p) {
-  if (part.side == Side::back) p.x = -p.x;
-  const double a = part.rotation_deg * std::numbers::pi / 180, c = std::cos(a), s = std::sin(a);
-  return {part.centre.x + c * p.x + s * p.y, part.centre.y - s * p.x + c * p.y};
-}
 
 // Radius of the regular polygon that has the circle's area.
 double corner_radius(double diameter) {
@@ -47,12 +41,12 @@ Ring body_ring(const Part& part) {
     const double r = corner_radius(part.body.width);
     for (int i = 0; i < k_round_corners; ++i) {
       const double a = 2 * std::numbers::pi * i / k_round_corners;
-      ring.push_back(placed(part, {r * std::cos(a), r * std::sin(a)}));
+      ring.push_back(from_part_frame(part, {r * std::cos(a), r * std::sin(a)}));
     }
   } else {
     const double x = part.body.width / 2, y = part.body.height / 2;
     for (const cv::Point2d& p : {cv::Point2d{-x, -y}, {x, -y}, {x, y}, {-x, y}})
-      ring.push_back(placed(part, p));
+      ring.push_back(from_part_frame(part, p));
   }
   return clockwise(std::move(ring));
 }
@@ -63,13 +57,13 @@ std::optional<cv::Point2d> negative_end_point(const Part& part) {
     case NegativeEnd::unknown:
       return std::nullopt;
     case NegativeEnd::left:
-      return placed(part, {-x, 0});
+      return from_part_frame(part, {-x, 0});
     case NegativeEnd::right:
-      return placed(part, {x, 0});
+      return from_part_frame(part, {x, 0});
     case NegativeEnd::up:
-      return placed(part, {0, -y});
+      return from_part_frame(part, {0, -y});
     case NegativeEnd::down:
-      return placed(part, {0, y});
+      return from_part_frame(part, {0, y});
   }
   return std::nullopt;
 }

@@ -159,7 +159,8 @@ TEST_CASE("the schema describes exactly the fields that are written") {
 TEST_CASE("a cut or changed file never does worse than a sentence") {
   const std::string whole = layout_json(sample_layout());
   std::mt19937 random(11);
-  for (size_t cut = 0; cut + 2 < whole.size(); cut += 37) CHECK(refusal(whole.substr(0, cut)) != "");
+  for (size_t cut = 0; cut + 2 < whole.size(); cut += 37)
+    CHECK(refusal(whole.substr(0, cut)) != "");
   for (int i = 0; i < 1500; ++i) {
     std::string changed = whole;
     for (int k = 0; k < 3; ++k)
