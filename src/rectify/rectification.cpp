@@ -7,10 +7,7 @@
 
 namespace verdigrid {
 
-namespace {
-
-// Brown's model forward: ideal px to distorted px.
-cv::Point2d distorted(const Lens& lens, cv::Point2d p_px) {
+cv::Point2d distorted_px(const Lens& lens, cv::Point2d p_px) {
   const cv::Matx33d& k = lens.camera;
   const double x = (p_px.x - k(0, 2)) / k(0, 0), y = (p_px.y - k(1, 2)) / k(1, 1);
   const double k1 = lens.distortion[0], k2 = lens.distortion[1], p1 = lens.distortion[2],
@@ -20,6 +17,8 @@ cv::Point2d distorted(const Lens& lens, cv::Point2d p_px) {
   const double yd = y * radial + p1 * (r2 + 2 * y * y) + 2 * p2 * x * y;
   return {k(0, 0) * xd + k(0, 2), k(1, 1) * yd + k(1, 2)};
 }
+
+namespace {
 
 // |det| of the derivative of `distorted` at an ideal px: how much larger things are seen there.
 double distortion_area(const Lens& lens, cv::Point2d p_px) {
@@ -43,11 +42,11 @@ std::vector<cv::Point2d> undistorted(const Lens& lens, const std::vector<cv::Poi
   return to;
 }
 
-cv::Point2d undistorted(const Lens& lens, cv::Point2d p_px) {
+}  // namespace
+
+cv::Point2d undistorted_px(const Lens& lens, cv::Point2d p_px) {
   return undistorted(lens, std::vector<cv::Point2d>{p_px})[0];
 }
-
-}  // namespace
 
 const char* name(ScaleWay way) {
   switch (way) {
@@ -67,12 +66,12 @@ const char* name(ScaleWay way) {
 }
 
 cv::Point2d board_point(const Rectification& r, cv::Point2d p_px) {
-  return mapped(r.board_from_photo_px, r.lens ? undistorted(*r.lens, p_px) : p_px);
+  return mapped(r.board_from_photo_px, r.lens ? undistorted_px(*r.lens, p_px) : p_px);
 }
 
 cv::Point2d photo_point(const Rectification& r, cv::Point2d p_board) {
   const cv::Point2d p = mapped(r.board_from_photo_px.inv(), p_board);
-  return r.lens ? distorted(*r.lens, p) : p;
+  return r.lens ? distorted_px(*r.lens, p) : p;
 }
 
 double pixel_area_board(const Rectification& r, cv::Point2d p_px) {

@@ -58,6 +58,11 @@ struct Rectification {
   bool has_scale() const { return px_per_mm.has_value(); }
 };
 
+// Brown's model for one point: as seen to ideal px, and back. D. C. Brown, "Decentering distortion of
+// lenses", Photogrammetric Engineering 32(3), 1966, 444-462, in OpenCV's notation.
+cv::Point2d undistorted_px(const Lens& lens, cv::Point2d p_px);
+cv::Point2d distorted_px(const Lens& lens, cv::Point2d p_px);
+
 // Photo px (as decoded, distorted) to the board frame and back.
 cv::Point2d board_point(const Rectification& r, cv::Point2d p_px);
 cv::Point2d photo_point(const Rectification& r, cv::Point2d p_board);

@@ -1,0 +1,283 @@
+// Guesses of where the board is, from colour and texture alone.
+#include <algorithm>
+#include <cmath>
+#include <numeric>
+#include <opencv2/imgproc.hpp>
+
+#include "rectify/outline_parts.h"
+
+namespace verdigrid {
+
+namespace {
+
+constexpr int k_guess_long_side_px = 320;
+constexpr float k_colour_weight = 1.6F;   // a and b against L: light varies more than hue
+constexpr float k_texture_weight = 1.2F;
+constexpr float k_texture_cap = 15.F;
+
+cv::Mat texture_of(const cv::Mat& lightness) {
+  cv::Mat mean, square, deviation;
+  cv::blur(lightness, mean, {5, 5});
+  cv::blur(lightness.mul(lightness), square, {5, 5});
+  cv::Mat variance = square - mean.mul(mean);
+  cv::max(variance, 0, variance);
+  cv::sqrt(variance, deviation);
+  return cv::min(deviation, k_texture_cap);
+}
+
+cv::Mat features_of(const cv::Mat& lab) {
+  std::vector<cv::Mat> channels;
+  cv::split(lab, channels);
+  const cv::Mat texture = texture_of(channels[0]);
+  cv::Mat features;
+  cv::merge(std::vector<cv::Mat>{channels[0], channels[1] * k_colour_weight,
+                                 channels[2] * k_colour_weight, texture * k_texture_weight},
+            features);
+  return features;
+}
+
+Palette palette_of(const cv::Mat& features) {
+  const int step = std::max(1, static_cast<int>(features.total() / 5000));
+  cv::Mat samples;
+  const cv::Mat flat = features.reshape(4, static_cast<int>(features.total()));
+  for (int i = 0; i < flat.rows; i += step) {
+    const cv::Vec4f& f = flat.at<cv::Vec4f>(i);
+    samples.push_back(cv::Mat(1, 4, CV_32F, const_cast<float*>(f.val)).clone());
+  }
+  cv::Mat labels, centres;
+  cv::theRNG().state = 20;  // k-means starts from the same seeds every time
+  cv::kmeans(samples, std::min(k_palette_size, samples.rows), labels,
+             cv::TermCriteria(cv::TermCriteria::COUNT | cv::TermCriteria::EPS, 8, 0.5), 1,
+             cv::KMEANS_PP_CENTERS, centres);
+  Palette palette;
+  for (int i = 0; i < centres.rows; ++i)
+    palette.centres.emplace_back(centres.at<float>(i, 0), centres.at<float>(i, 1),
+                                 centres.at<float>(i, 2), centres.at<float>(i, 3));
+  return palette;
+}
+
+cv::Mat groups_of(const cv::Mat& features, const Palette& palette) {
+  cv::Mat groups(features.size(), CV_8UC1);
+  cv::parallel_for_({0, features.rows}, [&](const cv::Range& rows) {
+    for (int y = rows.start; y < rows.end; ++y)
+      for (int x = 0; x < features.cols; ++x)
+        groups.at<uchar>(y, x) =
+            static_cast<uchar>(nearest_group(palette, features.at<cv::Vec4f>(y, x)));
+  });
+  return groups;
+}
+
+std::vector<double> histogram_of(const cv::Mat& groups, const cv::Mat& where, size_t size) {
+  std::vector<double> h(size, 0.5);  // half a pixel each: no group is impossible
+  for (int y = 0; y < groups.rows; ++y)
+    for (int x = 0; x < groups.cols; ++x)
+      if (where.at<uchar>(y, x)) h[groups.at<uchar>(y, x)] += 1;
+  const double sum = std::accumulate(h.begin(), h.end(), 0.0);
+  for (double& v : h) v /= sum;
+  return h;
+}
+
+GroupOdds odds_of(const std::vector<double>& background, const std::vector<double>& board) {
+  GroupOdds odds(background.size());
+  for (size_t i = 0; i < odds.size(); ++i)
+    odds[i] = static_cast<float>(
+        std::clamp(std::log((background[i] + 1e-4) / (board[i] + 1e-4)), -3.0, 3.0));
+  return odds;
+}
+
+cv::Mat odds_map(const cv::Mat& groups, const GroupOdds& odds) {
+  cv::Mat map(groups.size(), CV_32F);
+  for (int y = 0; y < groups.rows; ++y)
+    for (int x = 0; x < groups.cols; ++x) map.at<float>(y, x) = odds[groups.at<uchar>(y, x)];
+  return map;
+}
+
+// What background cannot be reached from the seed is a part on the board.
+cv::Mat reached(const cv::Mat& background, const cv::Mat& seed) {
+  cv::Mat labels;
+  const int count = cv::connectedComponents(background, labels, 4);
+  std::vector<uchar> touched(static_cast<size_t>(count), 0);
+  for (int y = 0; y < labels.rows; ++y)
+    for (int x = 0; x < labels.cols; ++x)
+      if (seed.at<uchar>(y, x)) touched[static_cast<size_t>(labels.at<int>(y, x))] = 255;
+  touched[0] = 0;
+  cv::Mat out(background.size(), CV_8UC1);
+  for (int y = 0; y < labels.rows; ++y)
+    for (int x = 0; x < labels.cols; ++x)
+      out.at<uchar>(y, x) = touched[static_cast<size_t>(labels.at<int>(y, x))];
+  return out;
+}
+
+cv::Mat disc(int radius) {
+  return cv::getStructuringElement(cv::MORPH_ELLIPSE, {2 * radius + 1, 2 * radius + 1});
+}
+
+cv::Mat largest_piece(const cv::Mat& board) {
+  cv::Mat labels, stats, centroids;
+  const int count = cv::connectedComponentsWithStats(board, labels, stats, centroids, 4);
+  int best = 0, best_area = 0;
+  for (int i = 1; i < count; ++i)
+    if (stats.at<int>(i, cv::CC_STAT_AREA) > best_area) {
+      best = i;
+      best_area = stats.at<int>(i, cv::CC_STAT_AREA);
+    }
+  return best == 0 ? cv::Mat(board.size(), CV_8UC1, cv::Scalar(0)) : cv::Mat(labels == best);
+}
+
+struct Seed {
+  cv::Mat background;  // surely background
+  cv::Mat board;       // probably board
+};
+
+struct Segmented {
+  cv::Mat board;
+  GroupOdds odds;
+};
+
+Segmented segmented(const cv::Mat& groups, const Palette& palette, const Seed& seed) {
+  constexpr int k_rounds = 5;
+  const size_t size = palette.centres.size();
+  std::vector<double> background = histogram_of(groups, seed.background, size);
+  std::vector<double> board = histogram_of(groups, seed.board, size);
+  Segmented s;
+  for (int round = 0; round < k_rounds; ++round) {
+    s.odds = odds_of(background, board);
+    cv::Mat map = odds_map(groups, s.odds);
+    cv::GaussianBlur(map, map, {}, 1.2);
+    const cv::Mat far = reached(map > 0, seed.background);
+    cv::Mat inside;
+    cv::bitwise_not(far, inside);
+    cv::morphologyEx(inside, inside, cv::MORPH_OPEN, disc(3));
+    s.board = largest_piece(inside);
+    if (cv::countNonZero(s.board) < 50) return s;
+    cv::Mat near_board;
+    cv::dilate(s.board, near_board, disc(2));
+    background = histogram_of(groups, ~near_board, size);
+    cv::erode(s.board, near_board, disc(2));
+    board = histogram_of(groups, near_board, size);
+  }
+  return s;
+}
+
+std::vector<Seed> seeds_for(const cv::Mat& groups) {
+  const int w = groups.cols, h = groups.rows, band = std::max(2, std::max(w, h) / 50);
+  cv::Mat middle(groups.size(), CV_8UC1, cv::Scalar(0));
+  cv::ellipse(middle, {w / 2, h / 2}, {w * 2 / 5, h * 2 / 5}, 0, 0, 360, 255, cv::FILLED);
+  const std::array<cv::Rect, 4> sides{cv::Rect(0, 0, w, band), cv::Rect(w - band, 0, band, h),
+                                      cv::Rect(0, h - band, w, band), cv::Rect(0, 0, band, h)};
+  std::vector<Seed> seeds;
+  for (const unsigned use : {15U, 14U, 13U, 11U, 7U, 5U, 10U}) {
+    cv::Mat background(groups.size(), CV_8UC1, cv::Scalar(0));
+    for (size_t i = 0; i < 4; ++i)
+      if (use >> i & 1U) background(sides[i]) = 255;
+    seeds.push_back({background, middle});
+  }
+  return seeds;
+}
+
+// One seed for each colour that fills a good part of the frame's rim.
+std::vector<Seed> colour_seeds(const cv::Mat& groups, const Palette& palette) {
+  const Seed rim = seeds_for(groups).front();
+  const std::vector<double> h = histogram_of(groups, rim.background, palette.centres.size());
+  std::vector<Seed> seeds;
+  for (size_t i = 0; i < h.size(); ++i) {
+    if (h[i] < 0.08) continue;
+    cv::Mat alike(groups.size(), CV_8UC1, cv::Scalar(0));
+    for (size_t k = 0; k < h.size(); ++k)
+      if (cv::norm(palette.centres[i] - palette.centres[k]) < 12)
+        alike.setTo(255, groups == static_cast<int>(k));
+    cv::Mat background;
+    cv::bitwise_and(alike, rim.background, background);
+    cv::Mat board = ~alike;
+    seeds.push_back({background, board});
+  }
+  return seeds;
+}
+
+double frame_share_of(const Ring& ring, cv::Size size) {
+  double along = 0, all = 0;
+  for (size_t i = 0; i < ring.size(); ++i) {
+    const cv::Point2d a = ring[i], b = ring[(i + 1) % ring.size()], m = (a + b) * 0.5;
+    const double length = cv::norm(b - a);
+    all += length;
+    if (m.x < 2 || m.y < 2 || m.x > size.width - 3 || m.y > size.height - 3) along += length;
+  }
+  return all > 0 ? along / all : 1;
+}
+
+std::optional<Ring> ring_of(const cv::Mat& board) {
+  std::vector<std::vector<cv::Point>> contours;
+  cv::findContours(board, contours, cv::RETR_EXTERNAL, cv::CHAIN_APPROX_NONE);
+  if (contours.empty()) return std::nullopt;
+  const auto& largest = *std::max_element(
+      contours.begin(), contours.end(),
+      [](const auto& a, const auto& b) { return cv::contourArea(a) < cv::contourArea(b); });
+  if (largest.size() < 12) return std::nullopt;
+  Ring ring(largest.begin(), largest.end());
+  return clockwise(ring);
+}
+
+}  // namespace
+
+cv::Vec4f palette_feature(const cv::Vec3f& lab, float texture) {
+  return {lab[0], lab[1] * k_colour_weight, lab[2] * k_colour_weight,
+          std::min(texture, k_texture_cap) * k_texture_weight};
+}
+
+int nearest_group(const Palette& palette, const cv::Vec4f& feature) {
+  int best = 0;
+  float best_distance = 1e30F;
+  for (size_t i = 0; i < palette.centres.size(); ++i) {
+    const cv::Vec4f d = feature - palette.centres[i];
+    const float distance = d.dot(d);
+    if (distance < best_distance) {
+      best_distance = distance;
+      best = static_cast<int>(i);
+    }
+  }
+  return best;
+}
+
+LabPicture lab_picture(const cv::Mat& bgr, int long_side_px) {
+  LabPicture picture;
+  picture.scale =
+      std::max(1.0, std::max(bgr.cols, bgr.rows) / static_cast<double>(long_side_px));
+  cv::Mat small, unit;
+  if (picture.scale > 1)
+    cv::resize(bgr, small, {}, 1 / picture.scale, 1 / picture.scale, cv::INTER_AREA);
+  else
+    small = bgr;
+  small.convertTo(unit, CV_32FC3, 1 / 255.0);
+  cv::cvtColor(unit, picture.lab, cv::COLOR_BGR2Lab);
+  return picture;
+}
+
+cv::Point2d photo_from_picture(cv::Point2d p, double scale) {
+  return (p + cv::Point2d(0.5, 0.5)) * scale - cv::Point2d(0.5, 0.5);
+}
+
+Ring scaled_ring(const Ring& ring_px, double from_scale, double to_scale) {
+  Ring ring;
+  for (const cv::Point2d p : ring_px) ring.push_back(photo_from_picture(p, from_scale / to_scale));
+  return ring;
+}
+
+Guesses board_guesses(const cv::Mat& bgr, const OutlineOptions& options) {
+  Guesses g;
+  g.picture = lab_picture(bgr, k_guess_long_side_px);
+  const cv::Mat features = features_of(g.picture.lab);
+  g.palette = palette_of(features);
+  g.groups = groups_of(features, g.palette);
+  std::vector<Seed> seeds = seeds_for(g.groups);
+  for (Seed& seed : colour_seeds(g.groups, g.palette)) seeds.push_back(std::move(seed));
+  for (const Seed& seed : seeds) {
+    const Segmented s = segmented(g.groups, g.palette, seed);
+    const double share = cv::countNonZero(s.board) / static_cast<double>(s.board.total());
+    if (share < options.least_area_share) continue;
+    const auto ring = ring_of(s.board);
+    if (ring) g.boards.push_back({*ring, s.odds, frame_share_of(*ring, s.board.size())});
+  }
+  return g;
+}
+
+}  // namespace verdigrid

@@ -1,0 +1,78 @@
+// The steps of outline finding; used inside this folder only.
+//
+// "Picture px" are px of the photo reduced to a working size; pixel (0,0) has its centre at (0,0) in
+// both, so a point moves by (p + 0.5) * scale - 0.5.
+#pragma once
+
+#include <opencv2/core.hpp>
+#include <vector>
+
+#include "base/geometry.h"
+#include "rectify/outline.h"
+
+namespace verdigrid {
+
+// The photo at a working size as float Lab (CV_32FC3).
+struct LabPicture {
+  cv::Mat lab;
+  double scale = 1;  // photo px per picture px
+};
+
+LabPicture lab_picture(const cv::Mat& bgr, int long_side_px);
+
+cv::Point2d photo_from_picture(cv::Point2d p, double scale);
+Ring scaled_ring(const Ring& ring_px, double from_scale, double to_scale);
+
+// The photo's own colours, grouped: every pixel belongs to one of at most k_palette_size groups of
+// colour and texture.
+inline constexpr int k_palette_size = 32;
+struct Palette {
+  std::vector<cv::Vec4f> centres;  // L a b texture, weighted
+};
+
+// How much likelier a colour group is on the background than on the board, natural logarithm.
+using GroupOdds = std::vector<float>;
+
+struct BoardGuess {
+  Ring outline;              // picture px of the guessing picture
+  GroupOdds background_odds;  // per palette group
+  double frame_share = 0;    // of the outline's length that runs along the photo's frame
+};
+
+struct Guesses {
+  LabPicture picture;
+  Palette palette;
+  cv::Mat groups;  // CV_8UC1, group of each pixel of `picture`
+  std::vector<BoardGuess> boards;
+};
+
+Guesses board_guesses(const cv::Mat& bgr, const OutlineOptions& options);
+
+// Group of one colour (texture 0 when it is not known).
+cv::Vec4f palette_feature(const cv::Vec3f& lab, float texture);
+int nearest_group(const Palette& palette, const cv::Vec4f& feature);
+
+// Points at equal distances along a ring.
+Ring resampled(const Ring& ring, double spacing);
+
+// The ring moved along its normals, at most `reach_px` each way, to where colour changes most, as a
+// smooth whole (dynamic programming; A. Amini, T. Weymouth, R. Jain, IEEE PAMI 12(9), 1990, 855-867).
+Ring followed_edge(const Ring& ring, const cv::Mat& lab, int reach_px, double spacing_px);
+
+// Straight runs replaced by fitted lines that meet in sharp corners; `tolerance_px` is how far a run
+// may leave its line.
+Ring straightened(const Ring& ring, double tolerance_px);
+
+// What can be seen along an outline in a working picture, all 0..1, more is better.
+struct OutlineEvidence {
+  double edge = 0;        // share of the length with a clear change of colour
+  double contrast = 0;    // how far inside and outside differ in colour groups
+  double straight = 0;    // share of the length in long straight runs
+  double rectangular = 0; // area against that of the four main sides
+  double inside = 0;      // share of the length that does not run along the photo's frame
+  double busy = 0;        // parts and lines inside against outside
+  double confidence = 0;
+};
+OutlineEvidence outline_evidence(const Ring& ring, const cv::Mat& lab);
+
+}  // namespace verdigrid
