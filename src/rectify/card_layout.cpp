@@ -13,8 +13,7 @@ CardLayout card_layout() {
   const double right = card.size_mm.width - k_inset_mm - m;
   const double bottom = card.size_mm.height - k_inset_mm - m;
   card.markers = {CardMarker{0, {k_inset_mm, k_inset_mm, m, m}},
-                  CardMarker{1, {right, k_inset_mm, m, m}},
-                  CardMarker{2, {right, bottom, m, m}},
+                  CardMarker{1, {right, k_inset_mm, m, m}}, CardMarker{2, {right, bottom, m, m}},
                   CardMarker{3, {k_inset_mm, bottom, m, m}}};
   card.bar_start_mm = {(card.size_mm.width - card.bar_mm) / 2, 20};
   return card;

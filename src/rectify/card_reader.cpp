@@ -19,8 +19,8 @@ constexpr int k_reading_long_side_px = 2000;
 
 void check_range(const std::optional<double>& value, double low, double high, const char* what) {
   if (value && !(*value >= low && *value <= high))
-    throw Error(ErrorKind::wrong_use,
-                fmt::format("{}: {:g} mm is not between {:g} and {:g} mm.", what, *value, low, high));
+    throw Error(ErrorKind::wrong_use, fmt::format("{}: {:g} mm is not between {:g} and {:g} mm.",
+                                                  what, *value, low, high));
 }
 
 const CardMarker* card_marker(const CardLayout& card, int id) {
@@ -32,8 +32,8 @@ const CardMarker* card_marker(const CardLayout& card, int id) {
 // Corner positions in full-size px to sub-pixel, within a window of the reduction's error.
 void refine(const cv::Mat& grey, std::vector<cv::Point2f>& corners_px, double scale) {
   const double side_px = cv::norm(corners_px[1] - corners_px[0]);
-  const int half = std::clamp(static_cast<int>(std::lround(std::min(2.5 * scale, side_px / 12))), 2,
-                              12);
+  const int half =
+      std::clamp(static_cast<int>(std::lround(std::min(2.5 * scale, side_px / 12))), 2, 12);
   cv::cornerSubPix(grey, corners_px, {half, half}, {-1, -1},
                    cv::TermCriteria(cv::TermCriteria::COUNT | cv::TermCriteria::EPS, 40, 0.005));
 }

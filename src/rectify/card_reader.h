@@ -1,7 +1,7 @@
 // Finds the scale card in a photo.
 //
-// Pure; may be called from any thread. Cost: about as much as one pass of adaptive thresholding over
-// the photo at reading scale.
+// Pure; may be called from any thread. Cost: about as much as one pass of adaptive thresholding
+// over the photo at reading scale.
 #pragma once
 
 #include <optional>
@@ -14,8 +14,8 @@ namespace verdigrid {
 
 // What the person says about the card; what is not said widens the interval.
 struct CardUse {
-  std::optional<double> measured_bar_mm;     // the bar that is 100 mm when printed at full size
-  std::optional<double> height_mm;           // of the board's surface above the card (negative: below)
+  std::optional<double> measured_bar_mm;  // the bar that is 100 mm when printed at full size
+  std::optional<double> height_mm;        // of the board's surface above the card (negative: below)
   std::optional<double> camera_distance_mm;  // from the card; empty: from the assumed focal length
 
   void check() const;  // throws Error{wrong_use} that names the wrong field

@@ -71,9 +71,9 @@ cv::Matx33d board_from_seen_corners(const Quad& seen_px, Side side, cv::Size2d s
 }
 
 cv::Matx33d assumed_camera(cv::Size photo_size_px, double focal_px) {
-  return {focal_px, 0, (photo_size_px.width - 1) / 2.0,  //
-          0, focal_px, (photo_size_px.height - 1) / 2.0,  //
-          0, 0, 1};
+  return {focal_px, 0,        (photo_size_px.width - 1) / 2.0,   //
+          0,        focal_px, (photo_size_px.height - 1) / 2.0,  //
+          0,        0,        1};
 }
 
 double assumed_focal_px(cv::Size photo_size_px) {

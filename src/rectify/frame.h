@@ -13,7 +13,8 @@
 
 namespace verdigrid {
 
-// Takes a point of the photo as decoded to the photo turned clockwise by turn_deg (0, 90, 180, 270).
+// Takes a point of the photo as decoded to the photo turned clockwise by turn_deg (0, 90, 180,
+// 270).
 cv::Matx33d turned_from_photo_px(cv::Size photo_size_px, int turn_deg);
 
 // The same corners beginning with the one seen top left once the photo is turned.

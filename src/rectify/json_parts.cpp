@@ -10,9 +10,9 @@ nlohmann::json checked_json(std::string_view text, const std::string& name,
                             const std::string& format, int newest_version) {
   const nlohmann::json j = nlohmann::json::parse(text, nullptr, false);
   if (j.is_discarded() || !j.is_object() || j.value("format", nlohmann::json()) != format)
-    throw Error(ErrorKind::bad_input,
-                fmt::format("{}: this is no {} file; give one that this program wrote.", name,
-                            format));
+    throw Error(
+        ErrorKind::bad_input,
+        fmt::format("{}: this is no {} file; give one that this program wrote.", name, format));
   const nlohmann::json version = j.value("version", nlohmann::json());
   if (!version.is_number_integer() || version.get<int>() < 1)
     throw Error(ErrorKind::bad_input,

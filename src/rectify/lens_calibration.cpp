@@ -53,7 +53,8 @@ void LensOptions::check() const {
   if (least_photos < 3)
     throw Error(ErrorKind::wrong_use, "At least 3 photos are needed for a lens calibration.");
   if (!(most_rms_px > 0))
-    throw Error(ErrorKind::wrong_use, "The largest residual of a lens calibration must be positive.");
+    throw Error(ErrorKind::wrong_use,
+                "The largest residual of a lens calibration must be positive.");
 }
 
 std::vector<cv::Point2d> chessboard_corners(const Photo& photo, const LensOptions& options) {
@@ -88,11 +89,12 @@ LensCalibration calibrated_lens(const std::vector<Photo>& photos, const LensOpti
     work.check();
     work.report(static_cast<double>(i) / static_cast<double>(photos.size()));
     if (photos[i].size_px() != photos[0].size_px())
-      throw Error(ErrorKind::bad_input,
-                  fmt::format("{} has {}x{} px, {} has {}x{} px; calibrate a lens with photos of one "
-                              "size and orientation.",
-                              photos[i].meta.name, photos[i].bgr.cols, photos[i].bgr.rows,
-                              photos[0].meta.name, photos[0].bgr.cols, photos[0].bgr.rows));
+      throw Error(
+          ErrorKind::bad_input,
+          fmt::format("{} has {}x{} px, {} has {}x{} px; calibrate a lens with photos of one "
+                      "size and orientation.",
+                      photos[i].meta.name, photos[i].bgr.cols, photos[i].bgr.rows,
+                      photos[0].meta.name, photos[0].bgr.cols, photos[0].bgr.rows));
     const std::vector<cv::Point2d> corners = chessboard_corners(photos[i], options);
     (corners.empty() ? result.not_used : result.used).push_back(photos[i].meta.name);
     if (corners.empty()) continue;
@@ -106,13 +108,13 @@ LensCalibration calibrated_lens(const std::vector<Photo>& photos, const LensOpti
                             options.inner_corners.width, options.inner_corners.height, seen.size(),
                             photos.size(), options.least_photos));
   result.lens = fitted_lens(seen, photos[0].size_px(), options);
-  const double allowed_px =
-      options.most_rms_px * std::max(1.0, photos[0].bgr.cols / 1000.0);
+  const double allowed_px = options.most_rms_px * std::max(1.0, photos[0].bgr.cols / 1000.0);
   if (!(result.lens.rms_px <= allowed_px))
-    throw Error(ErrorKind::no_result,
-                fmt::format("The lens calibration is off by {:.2f} px rms, more than {:.2f} px; use "
-                            "sharp photos of a flat chessboard, all with one zoom setting.",
-                            result.lens.rms_px, allowed_px));
+    throw Error(
+        ErrorKind::no_result,
+        fmt::format("The lens calibration is off by {:.2f} px rms, more than {:.2f} px; use "
+                    "sharp photos of a flat chessboard, all with one zoom setting.",
+                    result.lens.rms_px, allowed_px));
   work.report(1);
   return result;
 }

@@ -18,15 +18,15 @@ namespace verdigrid {
 struct LensOptions {
   cv::Size inner_corners{9, 6};  // of the chessboard, columns x rows
   double square_mm = 25;
-  int least_photos = 5;       // on which the chessboard is found
-  double most_rms_px = 2.0;   // of the fit at 1000 px photo width and more; above it: refused
+  int least_photos = 5;      // on which the chessboard is found
+  double most_rms_px = 2.0;  // of the fit at 1000 px photo width and more; above it: refused
 
   void check() const;
 };
 
 struct LensCalibration {
   Lens lens;
-  std::vector<std::string> used, not_used;         // names of the photos
+  std::vector<std::string> used, not_used;           // names of the photos
   std::vector<std::vector<cv::Point2d>> corners_px;  // of the used ones, row by row
 };
 

@@ -50,9 +50,8 @@ std::vector<Line> hull_lines(const Ring& outline_px) {
     if (length > 0.08 * size) lines.push_back({ring[i], step * (1 / length), length});
   }
   while (lines.size() > k_most_candidates)
-    lines.erase(std::min_element(lines.begin(), lines.end(), [](const Line& a, const Line& b) {
-      return a.length < b.length;
-    }));
+    lines.erase(std::min_element(lines.begin(), lines.end(),
+                                 [](const Line& a, const Line& b) { return a.length < b.length; }));
   // Pushed outwards until the whole hull lies inside.
   for (Line& line : lines) {
     double outside = 0;

@@ -1,6 +1,6 @@
-// The four main sides of an outline: the smallest quadrilateral around it whose sides each lie along
-// a straight run of the outline. That is the W x H rectangle of the board seen in perspective,
-// whatever notches, chamfers, rounded corners or connector tongues the outline has.
+// The four main sides of an outline: the smallest quadrilateral around it whose sides each lie
+// along a straight run of the outline. That is the W x H rectangle of the board seen in
+// perspective, whatever notches, chamfers, rounded corners or connector tongues the outline has.
 //
 // Points in px. Pure; may be called from any thread.
 #pragma once

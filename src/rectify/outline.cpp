@@ -69,7 +69,8 @@ OutlineAnswer find_outline(const Photo& photo, const OutlineOptions& options, co
   work.check();
   constexpr int k_least_photo_px = 64;
   if (std::min(photo.bgr.cols, photo.bgr.rows) < k_least_photo_px)
-    return refused(OutlineFault::no_board, "The photo is too small to find a board's outline in it.");
+    return refused(OutlineFault::no_board,
+                   "The photo is too small to find a board's outline in it.");
   const Guesses guesses = board_guesses(photo.bgr, options);
   work.check();
   work.report(0.5);
@@ -87,13 +88,14 @@ OutlineAnswer find_outline(const Photo& photo, const OutlineOptions& options, co
     work.check();
   }
   if (candidates.empty())
-    return refused(OutlineFault::no_board,
-                   "No board was found in the photo; lay it on an even background that differs from "
-                   "it in colour and leave some of that background around it.");
-  const Candidate& best = *std::max_element(
-      candidates.begin(), candidates.end(), [](const Candidate& a, const Candidate& b) {
-        return a.evidence.confidence < b.evidence.confidence;
-      });
+    return refused(
+        OutlineFault::no_board,
+        "No board was found in the photo; lay it on an even background that differs from "
+        "it in colour and leave some of that background around it.");
+  const Candidate& best = *std::max_element(candidates.begin(), candidates.end(),
+                                            [](const Candidate& a, const Candidate& b) {
+                                              return a.evidence.confidence < b.evidence.confidence;
+                                            });
   OutlineAnswer answer;
   Outline outline = finished(photo, best, picture.scale);
   const auto corners = main_sides(outline.px.outer);

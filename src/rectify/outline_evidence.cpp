@@ -100,8 +100,7 @@ OutlineEvidence outline_evidence(const Ring& ring, const cv::Mat& lab) {
   const double in = busy_share(steep, inner), out = busy_share(steep, ~outer);
   e.busy = ramp(in, 0.02, 0.10) * ramp(in / (in + out), 0.3, 0.6);
   e.confidence = std::pow(ramp(e.edge, 0.4, 0.9), 0.5) * ramp(e.straight, 0.3, 0.85) *
-                 ramp(e.rectangular, 0.5, 0.9) * ramp(e.inside, 0.5, 0.9) *
-                 (0.3 + 0.7 * e.busy);
+                 ramp(e.rectangular, 0.5, 0.9) * ramp(e.inside, 0.5, 0.9) * (0.3 + 0.7 * e.busy);
   return e;
 }
 

@@ -11,7 +11,8 @@ namespace verdigrid {
 namespace {
 
 cv::Vec3f lab_at(const cv::Mat& lab, cv::Point2d p) {
-  const double x = std::clamp(p.x, 0.0, lab.cols - 1.001), y = std::clamp(p.y, 0.0, lab.rows - 1.001);
+  const double x = std::clamp(p.x, 0.0, lab.cols - 1.001),
+               y = std::clamp(p.y, 0.0, lab.rows - 1.001);
   const int xi = static_cast<int>(x), yi = static_cast<int>(y);
   const auto fx = static_cast<float>(x - xi), fy = static_cast<float>(y - yi);
   const auto* a = lab.ptr<cv::Vec3f>(yi) + xi;
@@ -65,8 +66,8 @@ std::vector<int> best_chain(const std::vector<std::vector<float>>& gain, float b
       for (int step = -2; step <= 2; ++step) {
         const int k = static_cast<int>(o) + step;
         if (k < 0 || k >= static_cast<int>(m)) continue;
-        const float value = sum[i - 1][static_cast<size_t>(k)] -
-                            bend_cost * static_cast<float>(std::abs(step));
+        const float value =
+            sum[i - 1][static_cast<size_t>(k)] - bend_cost * static_cast<float>(std::abs(step));
         if (value > best) {
           best = value;
           from[i][o] = k;
@@ -75,10 +76,9 @@ std::vector<int> best_chain(const std::vector<std::vector<float>>& gain, float b
       sum[i][o] = best + gain[i][o];
     }
   std::vector<int> chain(n);
-  chain[n - 1] = static_cast<int>(std::max_element(sum[n - 1].begin(), sum[n - 1].end()) -
-                                  sum[n - 1].begin());
-  for (size_t i = n - 1; i > 0; --i)
-    chain[i - 1] = from[i][static_cast<size_t>(chain[i])];
+  chain[n - 1] =
+      static_cast<int>(std::max_element(sum[n - 1].begin(), sum[n - 1].end()) - sum[n - 1].begin());
+  for (size_t i = n - 1; i > 0; --i) chain[i - 1] = from[i][static_cast<size_t>(chain[i])];
   return chain;
 }
 

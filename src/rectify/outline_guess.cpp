@@ -11,7 +11,7 @@ namespace verdigrid {
 namespace {
 
 constexpr int k_guess_long_side_px = 320;
-constexpr float k_colour_weight = 1.6F;   // a and b against L: light varies more than hue
+constexpr float k_colour_weight = 1.6F;  // a and b against L: light varies more than hue
 constexpr float k_texture_weight = 1.2F;
 constexpr float k_texture_cap = 15.F;
 
@@ -240,8 +240,7 @@ int nearest_group(const Palette& palette, const cv::Vec4f& feature) {
 
 LabPicture lab_picture(const cv::Mat& bgr, int long_side_px) {
   LabPicture picture;
-  picture.scale =
-      std::max(1.0, std::max(bgr.cols, bgr.rows) / static_cast<double>(long_side_px));
+  picture.scale = std::max(1.0, std::max(bgr.cols, bgr.rows) / static_cast<double>(long_side_px));
   cv::Mat small, unit;
   if (picture.scale > 1)
     cv::resize(bgr, small, {}, 1 / picture.scale, 1 / picture.scale, cv::INTER_AREA);

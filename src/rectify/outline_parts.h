@@ -1,7 +1,7 @@
 // The steps of outline finding; used inside this folder only.
 //
-// "Picture px" are px of the photo reduced to a working size; pixel (0,0) has its centre at (0,0) in
-// both, so a point moves by (p + 0.5) * scale - 0.5.
+// "Picture px" are px of the photo reduced to a working size; pixel (0,0) has its centre at (0,0)
+// in both, so a point moves by (p + 0.5) * scale - 0.5.
 #pragma once
 
 #include <opencv2/core.hpp>
@@ -34,9 +34,9 @@ struct Palette {
 using GroupOdds = std::vector<float>;
 
 struct BoardGuess {
-  Ring outline;              // picture px of the guessing picture
+  Ring outline;               // picture px of the guessing picture
   GroupOdds background_odds;  // per palette group
-  double frame_share = 0;    // of the outline's length that runs along the photo's frame
+  double frame_share = 0;     // of the outline's length that runs along the photo's frame
 };
 
 struct Guesses {
@@ -56,21 +56,22 @@ int nearest_group(const Palette& palette, const cv::Vec4f& feature);
 Ring resampled(const Ring& ring, double spacing);
 
 // The ring moved along its normals, at most `reach_px` each way, to where colour changes most, as a
-// smooth whole (dynamic programming; A. Amini, T. Weymouth, R. Jain, IEEE PAMI 12(9), 1990, 855-867).
+// smooth whole (dynamic programming; A. Amini, T. Weymouth, R. Jain, IEEE PAMI 12(9), 1990,
+// 855-867).
 Ring followed_edge(const Ring& ring, const cv::Mat& lab, int reach_px, double spacing_px);
 
-// Straight runs replaced by fitted lines that meet in sharp corners; `tolerance_px` is how far a run
-// may leave its line.
+// Straight runs replaced by fitted lines that meet in sharp corners; `tolerance_px` is how far a
+// run may leave its line.
 Ring straightened(const Ring& ring, double tolerance_px);
 
 // What can be seen along an outline in a working picture, all 0..1, more is better.
 struct OutlineEvidence {
-  double edge = 0;        // share of the length with a clear change of colour
-  double contrast = 0;    // how far inside and outside differ in colour groups
-  double straight = 0;    // share of the length in long straight runs
-  double rectangular = 0; // area against that of the four main sides
-  double inside = 0;      // share of the length that does not run along the photo's frame
-  double busy = 0;        // parts and lines inside against outside
+  double edge = 0;         // share of the length with a clear change of colour
+  double contrast = 0;     // how far inside and outside differ in colour groups
+  double straight = 0;     // share of the length in long straight runs
+  double rectangular = 0;  // area against that of the four main sides
+  double inside = 0;       // share of the length that does not run along the photo's frame
+  double busy = 0;         // parts and lines inside against outside
   double confidence = 0;
 };
 OutlineEvidence outline_evidence(const Ring& ring, const cv::Mat& lab);

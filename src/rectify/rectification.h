@@ -58,8 +58,8 @@ struct Rectification {
   bool has_scale() const { return px_per_mm.has_value(); }
 };
 
-// Brown's model for one point: as seen to ideal px, and back. D. C. Brown, "Decentering distortion of
-// lenses", Photogrammetric Engineering 32(3), 1966, 444-462, in OpenCV's notation.
+// Brown's model for one point: as seen to ideal px, and back. D. C. Brown, "Decentering distortion
+// of lenses", Photogrammetric Engineering 32(3), 1966, 444-462, in OpenCV's notation.
 cv::Point2d undistorted_px(const Lens& lens, cv::Point2d p_px);
 cv::Point2d distorted_px(const Lens& lens, cv::Point2d p_px);
 

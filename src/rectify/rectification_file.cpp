@@ -134,11 +134,12 @@ Rectification load_rectification(const std::filesystem::path& path) {
 
 void check_fits(const Rectification& r, cv::Size photo_size_px, const std::string& file) {
   if (r.photo_size_px == photo_size_px) return;
-  throw Error(ErrorKind::bad_input,
-              fmt::format("{}: made for a photo of {}x{} px, this one has {}x{} px; straighten this "
-                          "photo by itself.",
-                          file, r.photo_size_px.width, r.photo_size_px.height, photo_size_px.width,
-                          photo_size_px.height));
+  throw Error(
+      ErrorKind::bad_input,
+      fmt::format("{}: made for a photo of {}x{} px, this one has {}x{} px; straighten this "
+                  "photo by itself.",
+                  file, r.photo_size_px.width, r.photo_size_px.height, photo_size_px.width,
+                  photo_size_px.height));
 }
 
 }  // namespace verdigrid

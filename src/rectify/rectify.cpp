@@ -17,9 +17,10 @@ void refuse(const std::string& sentence) { throw Error(ErrorKind::wrong_use, sen
 void check_corners(const std::vector<cv::Point2d>& corners) {
   if (corners.empty()) return;
   if (corners.size() != 4)
-    refuse(fmt::format("Corners: {} points were given; four are needed, clockwise from the corner "
-                       "seen top left.",
-                       corners.size()));
+    refuse(
+        fmt::format("Corners: {} points were given; four are needed, clockwise from the corner "
+                    "seen top left.",
+                    corners.size()));
   for (size_t i = 0; i < 4; ++i) {
     const cv::Point2d a = corners[(i + 1) % 4] - corners[i],
                       b = corners[(i + 2) % 4] - corners[(i + 1) % 4];
@@ -37,11 +38,12 @@ void check_positive(const std::optional<double>& value, const char* what) {
 
 void check_lens(const std::optional<Lens>& lens, cv::Size photo_size_px) {
   if (!lens || lens->photo_size_px == photo_size_px) return;
-  throw Error(ErrorKind::bad_input,
-              fmt::format("The lens was calibrated for photos of {}x{} px, this photo has {}x{} px; "
-                          "calibrate it again with photos of this size and orientation.",
-                          lens->photo_size_px.width, lens->photo_size_px.height,
-                          photo_size_px.width, photo_size_px.height));
+  throw Error(
+      ErrorKind::bad_input,
+      fmt::format("The lens was calibrated for photos of {}x{} px, this photo has {}x{} px; "
+                  "calibrate it again with photos of this size and orientation.",
+                  lens->photo_size_px.width, lens->photo_size_px.height, photo_size_px.width,
+                  photo_size_px.height));
 }
 
 }  // namespace
@@ -52,9 +54,10 @@ void RectifyOptions::check() const {
   if (board_mm)
     for (const double side_mm : {board_mm->width, board_mm->height})
       if (!(side_mm >= 1 && side_mm <= 2000))
-        refuse(fmt::format("Board size: {} mm is not between 1 and 2000 mm; give width x height in "
-                           "mm, such as 200x150.",
-                           side_mm));
+        refuse(
+            fmt::format("Board size: {} mm is not between 1 and 2000 mm; give width x height in "
+                        "mm, such as 200x150.",
+                        side_mm));
   if (!(board_mm_sd >= 0) || !(corner_sd_px >= 0) || !(distance_sd_mm >= 0))
     refuse("Standard deviations of lengths must not be negative.");
   check_corners(corners_px);
@@ -87,12 +90,13 @@ Rectification rectify(const Photo& photo, const RectifyOptions& options, const W
   std::optional<CardReading> card;
   if (options.card) card = find_card(photo, work.part(0.7, 1));
   if (options.card && !card && !options.board_mm)
-    throw Error(ErrorKind::no_result,
-                "The scale card was not found; at least two of its four markers must be seen whole, "
-                "sharp and flat beside the board. Or leave the card out to measure without mm.");
+    throw Error(
+        ErrorKind::no_result,
+        "The scale card was not found; at least two of its four markers must be seen whole, "
+        "sharp and flat beside the board. Or leave the card out to measure without mm.");
   const std::optional<Outline>& outline = answer.outline;
-  Rectification r = options.board_mm          ? rectified_by_outline(size_px, *outline, options)
-                    : card                    ? rectified_by_card(size_px, *card, outline, options)
+  Rectification r = options.board_mm           ? rectified_by_outline(size_px, *outline, options)
+                    : card                     ? rectified_by_card(size_px, *card, outline, options)
                     : options.points_px.size() ? rectified_by_points(size_px, outline, options)
                                                : rectified_without_scale(size_px, outline, options);
   if (options.board_mm && card) add_card_remark(r, *card, options);

@@ -1,9 +1,10 @@
 // Straighten and scale: the ways to a rectification, best first (ScaleWay).
 //
-// rectify() picks the way from what is given; the functions below it are the single ways. Lengths in
-// mm, photo px of the photo as decoded (before the turn). Throws Error{wrong_use} for options that
-// do not fit together, Error{bad_input} for values that cannot be, Error{no_result} when the outline
-// or the card is not found although a size in mm hangs on it. May be called from any thread.
+// rectify() picks the way from what is given; the functions below it are the single ways. Lengths
+// in mm, photo px of the photo as decoded (before the turn). Throws Error{wrong_use} for options
+// that do not fit together, Error{bad_input} for values that cannot be, Error{no_result} when the
+// outline or the card is not found although a size in mm hangs on it. May be called from any
+// thread.
 #pragma once
 
 #include <optional>
@@ -18,8 +19,8 @@ namespace verdigrid {
 struct RectifyOptions {
   Side side = Side::front;
   int turn_deg = 0;  // 0, 90, 180, 270: clockwise turn of the photo before anything else
-  std::optional<cv::Size2d> board_mm;  // width x height as the front reads after the turn
-  double board_mm_sd = 0.25;           // of each of the two, standard deviation (a mm ruler)
+  std::optional<cv::Size2d> board_mm;   // width x height as the front reads after the turn
+  double board_mm_sd = 0.25;            // of each of the two, standard deviation (a mm ruler)
   std::vector<cv::Point2d> corners_px;  // none, or four clockwise from the corner seen top left
   double corner_sd_px = 1.0;            // how well corners and points were placed
   std::optional<CardUse> card;          // set: a scale card is in view
@@ -53,8 +54,7 @@ Rectification rectified_by_points(cv::Size photo_size_px, const std::optional<Ou
                                   const RectifyOptions& options);
 
 // No scale: board px.
-Rectification rectified_without_scale(cv::Size photo_size_px,
-                                      const std::optional<Outline>& outline,
+Rectification rectified_without_scale(cv::Size photo_size_px, const std::optional<Outline>& outline,
                                       const RectifyOptions& options);
 
 }  // namespace verdigrid

@@ -46,8 +46,8 @@ void set_frame(Rectification& r, const cv::Matx33d& board_from_photo_px,
   Ring board = mapped(board_from_photo_px, undistorted_ring(r.lens, outline_px.outer));
   const cv::Point2d origin = bounding_box(board).tl();
   for (cv::Point2d& p : board) p -= origin;
-  r.board_from_photo_px = cv::Matx33d(1, 0, -origin.x, 0, 1, -origin.y, 0, 0, 1) *
-                          board_from_photo_px;
+  r.board_from_photo_px =
+      cv::Matx33d(1, 0, -origin.x, 0, 1, -origin.y, 0, 0, 1) * board_from_photo_px;
   r.outline_px = {clockwise(outline_px.outer), {}};
   r.outline_board = {clockwise(board), {}};
 }
@@ -106,8 +106,7 @@ cv::Matx33d unscaled_frame(cv::Size photo_size_px, const Polygon& outline_px,
   }
   const Quad seen = seen_corners(*corners, photo_size_px, options.turn_deg);
   const double aspect = aspect_of(seen, camera_of(photo_size_px, options));
-  const cv::Matx33d unit =
-      board_from_seen_corners(seen, options.side, {aspect, 1});
+  const cv::Matx33d unit = board_from_seen_corners(seen, options.side, {aspect, 1});
   const double scale = 1 / std::sqrt(local_area_scale(unit, centre_of(ring)));
   return cv::Matx33d(scale, 0, 0, 0, scale, 0, 0, 0, 1) * unit;
 }

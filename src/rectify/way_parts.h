@@ -28,9 +28,9 @@ void set_scale(Rectification& r, double length_rel_sd);
 // No outline: the whole photo stands in for it.
 Polygon frame_polygon(cv::Size photo_size_px);
 
-// Standard deviation of the natural logarithm of the length scale (board units per px) at p_px, when
-// each of `parameters` independent errors has the given standard deviation. `moved(i, step)` is the
-// homography with error i set to `step`.
+// Standard deviation of the natural logarithm of the length scale (board units per px) at p_px,
+// when each of `parameters` independent errors has the given standard deviation. `moved(i, step)`
+// is the homography with error i set to `step`.
 double log_scale_sd(int parameters, double sd, cv::Point2d p_px,
                     const std::function<cv::Matx33d(int, double)>& moved);
 

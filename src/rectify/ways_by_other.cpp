@@ -6,9 +6,9 @@
 #include <opencv2/calib3d.hpp>
 
 #include "base/error.h"
+#include "rectify/card_layout.h"
 #include "rectify/frame.h"
 #include "rectify/main_sides.h"
-#include "rectify/card_layout.h"
 #include "rectify/way_parts.h"
 
 namespace verdigrid {
@@ -16,14 +16,14 @@ namespace verdigrid {
 namespace {
 
 // Standard deviations that stand for what nobody said (common practice, no source):
-constexpr double k_print_unknown_rel_sd = 0.02;    // "fit to page" prints at 94..97 %
-constexpr double k_bar_reading_sd_mm = 0.2;        // a ruler on the 100 mm bar
-constexpr double k_height_unknown_sd_mm = 5;       // card on the table, board on its legs
+constexpr double k_print_unknown_rel_sd = 0.025;  // "fit to page" prints at 94..97 %
+constexpr double k_bar_reading_sd_mm = 0.2;       // a ruler on the 100 mm bar
+constexpr double k_height_unknown_sd_mm = 6;      // card on the table, board on its legs
 constexpr double k_height_known_sd_mm = 0.7;
-constexpr double k_distance_unknown_rel_sd = 0.25; // from an assumed focal length
+constexpr double k_distance_unknown_rel_sd = 0.25;  // from an assumed focal length
 constexpr double k_distance_known_rel_sd = 0.05;
 constexpr double k_marker_corner_sd_px = 0.35;
-constexpr double k_tilt_unknown_rel_sd = 0.02;     // scale across a photo tilted by some degrees
+constexpr double k_tilt_unknown_rel_sd = 0.02;  // scale across a photo tilted by some degrees
 
 cv::Matx33d fitted_homography(const Ring& from, const Ring& to) {
   const cv::Mat h = cv::findHomography(from, to, 0);
@@ -54,10 +54,11 @@ CardScale card_scale(double px_per_mm, double focal_px, const CardUse& use, Card
   const double distance_mm = use.camera_distance_mm.value_or(focal_px * print / px_per_mm);
   const double height_mm = use.height_mm.value_or(0);
   if (height_mm >= 0.5 * distance_mm)
-    throw Error(ErrorKind::bad_input,
-                fmt::format("The board cannot lie {:g} mm above the card when the camera is {:.0f} mm "
-                            "away from it; check both.",
-                            height_mm, distance_mm));
+    throw Error(
+        ErrorKind::bad_input,
+        fmt::format("The board cannot lie {:g} mm above the card when the camera is {:.0f} mm "
+                    "away from it; check both.",
+                    height_mm, distance_mm));
   const double height_sd =
       (use.height_mm ? k_height_known_sd_mm : k_height_unknown_sd_mm) / distance_mm;
   const double distance_sd =
@@ -87,9 +88,9 @@ cv::Matx33d aligned_frame(const Rectification& r, const cv::Matx33d& metric_from
     seen = seen_corners(*corners, r.photo_size_px, r.turn_deg);
   } else {
     const cv::Rect2d box = bounding_box(outline_px);
-    seen = seen_corners({box.tl(), cv::Point2d(box.br().x, box.y), box.br(),
-                         cv::Point2d(box.x, box.br().y)},
-                        r.photo_size_px, r.turn_deg);
+    seen = seen_corners(
+        {box.tl(), cv::Point2d(box.br().x, box.y), box.br(), cv::Point2d(box.x, box.br().y)},
+        r.photo_size_px, r.turn_deg);
   }
   const cv::Point2d across = mapped(metric_from_px, seen[1]) - mapped(metric_from_px, seen[0]) +
                              mapped(metric_from_px, seen[2]) - mapped(metric_from_px, seen[3]);
@@ -127,21 +128,19 @@ Rectification rectified_by_card(cv::Size photo_size_px, const CardReading& card,
       cv::Matx33d(scale.factor, 0, 0, 0, scale.factor, 0, 0, 0, 1) * card_from_px;
   set_frame(r, aligned_frame(r, metric, ring), board_px);
   r.tilt_deg = tilt_deg_of(r.board_from_photo_px, camera);
-  const double markers = log_scale_sd(
-      static_cast<int>(2 * seen_px.size()), k_marker_corner_sd_px, centre_of(ring),
-      [&](int i, double px) {
-        Ring moved = seen_px;
-        const auto k = static_cast<size_t>(i / 2);
-        (i % 2 ? moved[k].y : moved[k].x) += px;
-        return fitted_homography(moved, card.corners_mm);
-      });
+  const double markers = log_scale_sd(static_cast<int>(2 * seen_px.size()), k_marker_corner_sd_px,
+                                      centre_of(ring), [&](int i, double px) {
+                                        Ring moved = seen_px;
+                                        const auto k = static_cast<size_t>(i / 2);
+                                        (i % 2 ? moved[k].y : moved[k].x) += px;
+                                        return fitted_homography(moved, card.corners_mm);
+                                      });
   set_scale(r, std::hypot(markers, scale.rel_sd));
   add_card_questions(r, use);
   return r;
 }
 
-Rectification rectified_without_scale(cv::Size photo_size_px,
-                                      const std::optional<Outline>& outline,
+Rectification rectified_without_scale(cv::Size photo_size_px, const std::optional<Outline>& outline,
                                       const RectifyOptions& options) {
   Rectification r = started(photo_size_px, options, ScaleWay::none);
   const Polygon board_px = outline_or_frame(r, outline);

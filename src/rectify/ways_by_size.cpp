@@ -26,20 +26,22 @@ void check_aspect(Rectification& r, const Quad& seen_px, const RectifyOptions& o
   const double off = std::abs(std::log(seen_aspect / (mm.width / mm.height)));
   const double off_turned = std::abs(std::log(seen_aspect / (mm.height / mm.width)));
   if (off > std::log1p(k_aspect_refused) && off_turned < std::log1p(k_aspect_noted))
-    throw Error(ErrorKind::bad_input,
-                fmt::format("The board lies {} in the photo, but its size was given as {:g}x{:g} mm; "
-                            "give width x height as seen ({:g}x{:g}) or turn the photo by 90 or 270 "
-                            "degrees.",
-                            seen_aspect > 1 ? "across" : "upright", mm.width, mm.height, mm.height,
-                            mm.width));
+    throw Error(
+        ErrorKind::bad_input,
+        fmt::format("The board lies {} in the photo, but its size was given as {:g}x{:g} mm; "
+                    "give width x height as seen ({:g}x{:g}) or turn the photo by 90 or 270 "
+                    "degrees.",
+                    seen_aspect > 1 ? "across" : "upright", mm.width, mm.height, mm.height,
+                    mm.width));
   const std::string sentence = fmt::format(
       "The board's outline in the photo is {:.3f} times as wide as high, its measured size {:.3f} "
       "times",
       seen_aspect, mm.width / mm.height);
   if (off > std::log1p(k_aspect_refused))
     throw Error(ErrorKind::no_result,
-                sentence + ": the outline or the size is wrong. Measure over everything, connector "
-                           "tongue included, or give the four corners by hand.");
+                sentence +
+                    ": the outline or the size is wrong. Measure over everything, connector "
+                    "tongue included, or give the four corners by hand.");
   if (off > std::log1p(k_aspect_noted)) r.remarks.push_back(sentence + "; check the size.");
 }
 

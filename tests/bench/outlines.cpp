@@ -25,7 +25,8 @@ using namespace verdigrid;
 namespace {
 
 double milliseconds_since(std::chrono::steady_clock::time_point start) {
-  return std::chrono::duration<double, std::milli>(std::chrono::steady_clock::now() - start).count();
+  return std::chrono::duration<double, std::milli>(std::chrono::steady_clock::now() - start)
+      .count();
 }
 
 cv::Mat drawn(const Ring& ring, cv::Size size, double scale) {
@@ -102,8 +103,9 @@ int run(int count, char** arguments) {
   }
   const std::filesystem::path folder = arguments[1];
   const Bytes bytes = read_file(folder / "outlines.json", 64 << 20);
-  const auto truth = nlohmann::json::parse(reinterpret_cast<const char*>(bytes.data()),
-                                           reinterpret_cast<const char*>(bytes.data()) + bytes.size());
+  const auto truth =
+      nlohmann::json::parse(reinterpret_cast<const char*>(bytes.data()),
+                            reinterpret_cast<const char*>(bytes.data()) + bytes.size());
   Tally tally;
   for (const auto& [name, entry] : truth.items()) measure(folder, name, entry.at("outline"), tally);
   const double worst =
@@ -113,8 +115,9 @@ int run(int count, char** arguments) {
       "answered below 0.90 {}\nmedian decode {:.0f} ms, median outline {:.0f} ms\n",
       tally.iou.size(), median(tally.iou), tally.answered.size(),
       100.0 * static_cast<double>(tally.answered.size()) / static_cast<double>(tally.iou.size()),
-      worst, std::count_if(tally.answered.begin(), tally.answered.end(),
-                           [](double v) { return v < 0.90; }),
+      worst,
+      std::count_if(tally.answered.begin(), tally.answered.end(),
+                    [](double v) { return v < 0.90; }),
       median(tally.decode_ms), median(tally.finding_ms));
   if (count == 4) write_file(arguments[3], std::string_view(tally.found.dump(1)));
   return 0;
