@@ -2,11 +2,14 @@
 
 #include <fcntl.h>
 #include <fmt/format.h>
+#include <signal.h>
 #include <sys/stat.h>
 #include <unistd.h>
 
 #include <algorithm>
 #include <cerrno>
+#include <charconv>
+#include <cstdio>
 #include <cstring>
 #include <system_error>
 
@@ -61,6 +64,22 @@ void write_all(int fd, const fs::path& path, std::span<const std::byte> bytes) {
     if (n < 0 && errno == EINTR) continue;
     if (n < 0) throw_unwritable(path, errno);
     bytes = bytes.subspan(static_cast<size_t>(n));
+  }
+}
+
+// A hidden folder of this name and a process id is left over when that process was killed.
+void remove_leftovers(const fs::path& parent, const std::string& prefix) {
+  std::error_code code;
+  for (const auto& entry : fs::directory_iterator(parent.empty() ? "." : parent, code)) {
+    const std::string name = entry.path().filename().string();
+    if (!name.starts_with(prefix)) continue;
+    pid_t pid = 0;
+    const char* const end = name.data() + name.size();
+    const auto read = std::from_chars(name.data() + prefix.size(), end, pid);
+    const bool is_ours = read.ec == std::errc() && read.ptr == end && pid > 0;
+    if (!is_ours || ::kill(pid, 0) == 0 || errno != ESRCH) continue;
+    std::error_code ignored;
+    fs::remove_all(entry.path(), ignored);
   }
 }
 
@@ -138,7 +157,9 @@ NewFolder::NewFolder(fs::path target, std::vector<std::string> own_names)
   const fs::path parent = target_.parent_path();
   if (!parent.empty()) fs::create_directories(parent, code);
   if (code) throw_unwritable(parent, code.value());
-  staging_ = parent / fmt::format(".{}.part-{}", target_.filename().string(), ::getpid());
+  const std::string prefix = fmt::format(".{}.part-", target_.filename().string());
+  remove_leftovers(parent, prefix);
+  staging_ = parent / (prefix + std::to_string(::getpid()));
   fs::remove_all(staging_, code);
   if (::mkdir(staging_.c_str(), 0777) != 0) throw_unwritable(target_, errno);
 }
@@ -152,17 +173,31 @@ NewFolder::~NewFolder() {
 void NewFolder::commit() {
   flush_folder(staging_);
   std::error_code code;
+  if (!fs::exists(target_, code)) {
+    if (::rename(staging_.c_str(), target_.c_str()) != 0) throw_unwritable(target_, errno);
+    committed_ = true;
+  } else if (::renameat2(AT_FDCWD, staging_.c_str(), AT_FDCWD, target_.c_str(), RENAME_EXCHANGE) ==
+             0) {
+    committed_ = true;
+    fs::remove_all(staging_, code);  // what was there before
+  } else {
+    replace_in_two_steps();
+  }
+  flush_folder(target_.parent_path());
+}
+
+// For file systems that cannot exchange two names at once.
+void NewFolder::replace_in_two_steps() {
   const fs::path old = staging_.string() + ".old";
-  const bool replaces = fs::exists(target_, code);
-  if (replaces && ::rename(target_.c_str(), old.c_str()) != 0) throw_unwritable(target_, errno);
+  if (::rename(target_.c_str(), old.c_str()) != 0) throw_unwritable(target_, errno);
   if (::rename(staging_.c_str(), target_.c_str()) != 0) {
     const int why = errno;
-    if (replaces && ::rename(old.c_str(), target_.c_str()) != 0) throw_unwritable(old, errno);
+    if (::rename(old.c_str(), target_.c_str()) != 0) throw_unwritable(old, errno);
     throw_unwritable(target_, why);
   }
   committed_ = true;
-  if (replaces) fs::remove_all(old, code);
-  flush_folder(target_.parent_path());
+  std::error_code ignored;
+  fs::remove_all(old, ignored);
 }
 
 }  // namespace verdigrid

@@ -29,7 +29,8 @@ void write_file(const std::filesystem::path& path, std::string_view text);
 // A folder that appears whole or not at all: files are written into a hidden folder beside
 // `target`; commit() puts it in place (an existing target is replaced only when it holds nothing
 // but files with names in `own_names`, else storage is thrown and nothing is touched). Without
-// commit() the hidden folder is removed.
+// commit() the hidden folder is removed; one left over by a process that was killed is removed by
+// the next writer of the same target.
 class NewFolder {
  public:
   NewFolder(std::filesystem::path target, std::vector<std::string> own_names);
@@ -41,6 +42,8 @@ class NewFolder {
   void commit();
 
  private:
+  void replace_in_two_steps();
+
   std::filesystem::path target_, staging_;
   std::vector<std::string> own_names_;
   bool committed_ = false;

@@ -1,5 +1,6 @@
 #include "base/files.h"
 
+#include <sys/wait.h>
 #include <unistd.h>
 
 #include <catch2/catch.hpp>
@@ -68,4 +69,30 @@ TEST_CASE("SHA-256 of abc is the published digest") {
   const std::string abc = "abc";
   CHECK(sha256_hex(std::as_bytes(std::span(abc))) ==
         "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad");
+}
+
+TEST_CASE("a folder left over by a killed process is removed, one of a living process is not") {
+  const Scratch s;
+  const pid_t child = ::fork();
+  if (child == 0) ::_exit(0);
+  ::waitpid(child, nullptr, 0);
+  const fs::path dead = s.path / (".survey.part-" + std::to_string(child));
+  const fs::path alive = s.path / (".survey.part-" + std::to_string(::getppid()));
+  const fs::path foreign = s.path / ".survey.part-notes";
+  for (const fs::path& p : {dead, alive, foreign}) fs::create_directories(p / "inside");
+  { const NewFolder folder(s.path / "survey", {}); }
+  CHECK_FALSE(fs::exists(dead));
+  CHECK(fs::exists(alive));
+  CHECK(fs::exists(foreign));
+}
+
+TEST_CASE("an older result of the same kind is exchanged for the new one") {
+  const Scratch s;
+  for (const char* text : {"old", "new"}) {
+    NewFolder folder(s.path / "survey", {"a.txt"});
+    write_file(folder.path() / "a.txt", text);
+    folder.commit();
+  }
+  CHECK(text_of(s.path / "survey" / "a.txt") == "new");
+  CHECK(std::distance(fs::directory_iterator(s.path), fs::directory_iterator()) == 1);
 }
