@@ -30,8 +30,10 @@ cv::Mat drawn_rgb(cv::Size size) {
 }
 
 void append(Bytes& to, const void* data, size_t count) {
-  const auto* first = static_cast<const std::byte*>(data);
-  to.insert(to.end(), first, first + count);
+  if (count == 0) return;
+  const size_t size = to.size();
+  to.resize(size + count);
+  std::memcpy(to.data() + size, data, count);
 }
 
 void append(Bytes& to, const std::string& text) { append(to, text.data(), text.size()); }
