@@ -1,4 +1,6 @@
 // Findings (flagged regions) and places (crops worth a look), from a residue map.
+//
+// May be called from any thread. Cost: below 30 ms for 24 megapixels where little is flagged.
 #pragma once
 
 #include <string>
@@ -34,16 +36,18 @@ struct Place {
 struct FindingOptions {
   double least_area_mm2 = 0.05;  // smaller ones are dropped (0.3 mm feature, about 0.25 mm across)
   long least_area_px = 4;
-  double merge_mm = 0.8;  // speckles of one deposit closer than this are one finding
+  double merge_mm = 0.8;             // speckles of one deposit closer than this are one finding
+  double merge_of_diagonal = 0.004;  // the same without a scale: share of the board's diagonal
+  double tie = 0.7;  // a second class with this much of the first one's votes makes it unsure
   int places_at_most = 12;
 
-  void check() const;
+  void check() const;  // throws Error{wrong_use} that names the wrong field
 };
 
 struct Findings {
   std::vector<Finding> findings;
   std::vector<Place> places;
-  cv::Mat finding_of_px;  // CV_32SC1, size of the photo: finding id or 0
+  cv::Mat finding_of_px;  // CV_32SC1, size of the photo: finding id or 0; empty without findings
 };
 
 Findings findings_of(const Photo& photo, const Rectification& rectification, const ResidueMap& map,
