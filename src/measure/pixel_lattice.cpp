@@ -1,0 +1,71 @@
+#include "measure/pixel_lattice.h"
+
+#include <algorithm>
+#include <opencv2/core/utility.hpp>
+
+#include "base/error.h"
+
+namespace verdigrid {
+
+namespace {
+
+// Smaller where the photo is small (its picture bends more per pixel), and halved under a lens.
+constexpr int k_step_small = 16, k_step_large = 32;
+constexpr int k_large_side_px = 2500;
+
+int step_for(const Rectification& r) {
+  const int side = std::max(r.photo_size_px.width, r.photo_size_px.height);
+  const int step = side < k_large_side_px ? k_step_small : k_step_large;
+  return r.lens ? step / 2 : step;
+}
+
+double between(double a, double b, double t) { return a + (b - a) * t; }
+
+}  // namespace
+
+PixelLattice::PixelLattice(const Rectification& rectification)
+    : step_(step_for(rectification)),
+      columns_((rectification.photo_size_px.width - 1) / step_ + 2),
+      rows_((rectification.photo_size_px.height - 1) / step_ + 2) {
+  require(rectification.photo_size_px.area() > 0, "a lattice needs a photo of positive size");
+  nodes_.resize(static_cast<size_t>(columns_) * static_cast<size_t>(rows_));
+  cv::parallel_for_(cv::Range(0, rows_), [&](const cv::Range& range) {
+    for (int j = range.start; j < range.end; ++j) {
+      std::vector<cv::Point2d> points;
+      for (int i = 0; i < columns_; ++i) points.emplace_back(i * step_, j * step_);
+      const std::vector<BoardPixel> row = board_pixels(rectification, points);
+      std::copy(row.begin(), row.end(), nodes_.begin() + static_cast<std::ptrdiff_t>(j) * columns_);
+    }
+  });
+}
+
+PixelLattice::Row PixelLattice::row(int y_px) const {
+  const int j = std::min(y_px / step_, rows_ - 2);
+  const double t = static_cast<double>(y_px - j * step_) / step_;
+  const BoardPixel* above = nodes_.data() + static_cast<std::ptrdiff_t>(j) * columns_;
+  const BoardPixel* below = above + columns_;
+  const auto n = static_cast<size_t>(columns_);
+  Row row{std::vector<double>(n), std::vector<double>(n), std::vector<double>(n)};
+  for (size_t i = 0; i < n; ++i) {
+    row.x[i] = between(above[i].p_board.x, below[i].p_board.x, t);
+    row.y[i] = between(above[i].p_board.y, below[i].p_board.y, t);
+    row.area[i] = between(above[i].area, below[i].area, t);
+  }
+  return row;
+}
+
+BoardPixel PixelLattice::at(cv::Point2d p_px) const {
+  const int i = std::clamp(static_cast<int>(p_px.x) / step_, 0, columns_ - 2);
+  const int j = std::clamp(static_cast<int>(p_px.y) / step_, 0, rows_ - 2);
+  const double u = (p_px.x - i * step_) / step_, v = (p_px.y - j * step_) / step_;
+  const BoardPixel* n = nodes_.data() + static_cast<std::ptrdiff_t>(j) * columns_ + i;
+  const auto mixed = [&](auto get) {
+    return between(between(get(n[0]), get(n[1]), u),
+                   between(get(n[columns_]), get(n[columns_ + 1]), u), v);
+  };
+  return {{mixed([](const BoardPixel& b) { return b.p_board.x; }),
+           mixed([](const BoardPixel& b) { return b.p_board.y; })},
+          mixed([](const BoardPixel& b) { return b.area; })};
+}
+
+}  // namespace verdigrid

@@ -1,0 +1,67 @@
+#include "measure/polygon_rows.h"
+
+#include <algorithm>
+#include <cmath>
+
+namespace verdigrid {
+
+namespace {
+
+using Crossings = std::vector<std::vector<double>>;  // x where the border crosses each row
+
+int clamped_ceil(double v, int low, int high) {
+  return static_cast<int>(
+      std::clamp(std::ceil(v), static_cast<double>(low), static_cast<double>(high)));
+}
+
+void add_ring(const Ring& ring, int first_row, int end_row, Crossings& crossings) {
+  if (ring.size() < 3) return;
+  for (size_t i = 0, j = ring.size() - 1; i < ring.size(); j = i++) {
+    cv::Point2d a = ring[j], b = ring[i];
+    if (a.y == b.y) continue;
+    if (a.y > b.y) std::swap(a, b);
+    const double slope = (b.x - a.x) / (b.y - a.y);
+    // Half-open in y, so that a corner on a row counts once.
+    const int last = clamped_ceil(b.y, first_row, end_row);
+    for (int y = clamped_ceil(a.y, first_row, end_row); y < last; ++y)
+      crossings[static_cast<size_t>(y - first_row)].push_back(a.x + (y - a.y) * slope);
+  }
+}
+
+}  // namespace
+
+PolygonRows::PolygonRows(const Polygon& polygon_px, cv::Size photo_size_px) {
+  Ring all = polygon_px.outer;
+  for (const Ring& hole : polygon_px.holes) all.insert(all.end(), hole.begin(), hole.end());
+  const cv::Rect2d box = bounding_box(all);
+  first_row_ = clamped_ceil(box.y, 0, photo_size_px.height);
+  const int end = std::max(
+      first_row_, clamped_ceil(std::nextafter(box.y + box.height, 1e300), 0, photo_size_px.height));
+  Crossings crossings(static_cast<size_t>(end - first_row_));
+  add_ring(polygon_px.outer, first_row_, end, crossings);
+  for (const Ring& hole : polygon_px.holes) add_ring(hole, first_row_, end, crossings);
+  starts_.push_back(0);
+  for (std::vector<double>& xs : crossings) {
+    std::sort(xs.begin(), xs.end());
+    for (size_t i = 0; i + 1 < xs.size(); i += 2) {
+      const PixelSpan span{clamped_ceil(xs[i], 0, photo_size_px.width),
+                           clamped_ceil(xs[i + 1], 0, photo_size_px.width)};
+      if (span.first < span.end) spans_.push_back(span);
+    }
+    starts_.push_back(spans_.size());
+  }
+}
+
+std::span<const PixelSpan> PolygonRows::row(int y_px) const {
+  if (y_px < first_row_ || y_px >= end_row()) return {};
+  const auto i = static_cast<size_t>(y_px - first_row_);
+  return std::span(spans_).subspan(starts_[i], starts_[i + 1] - starts_[i]);
+}
+
+bool PolygonRows::contains(int x_px, int y_px) const {
+  for (const PixelSpan& s : row(y_px))
+    if (x_px >= s.first && x_px < s.end) return true;
+  return false;
+}
+
+}  // namespace verdigrid

@@ -1,0 +1,34 @@
+// A polygon as spans of pixels, photo row by photo row: exactly those pixels whose centre lies
+// inside (even-odd, holes too).
+//
+// The polygon is in photo px and may reach beyond the photo. Immutable: read from any thread.
+#pragma once
+
+#include <opencv2/core.hpp>
+#include <span>
+#include <vector>
+
+#include "base/geometry.h"
+
+namespace verdigrid {
+
+struct PixelSpan {
+  int first = 0, end = 0;  // columns first .. end - 1
+};
+
+class PolygonRows {
+ public:
+  PolygonRows(const Polygon& polygon_px, cv::Size photo_size_px);
+
+  int first_row() const { return first_row_; }  // first and past-last row that may hold a span
+  int end_row() const { return first_row_ + static_cast<int>(starts_.size()) - 1; }
+  std::span<const PixelSpan> row(int y_px) const;  // left to right; empty outside
+  bool contains(int x_px, int y_px) const;
+
+ private:
+  int first_row_ = 0;
+  std::vector<size_t> starts_;  // of each row's spans, and one past the last
+  std::vector<PixelSpan> spans_;
+};
+
+}  // namespace verdigrid

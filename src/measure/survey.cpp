@@ -1,0 +1,65 @@
+#include "measure/survey.h"
+
+#include "base/error.h"
+
+namespace verdigrid {
+
+namespace {
+
+// Shares of the time, for progress only.
+constexpr double k_check_done = 0.15, k_map_done = 0.8, k_findings_done = 0.95;
+
+void check_fit(const Photo& photo, const Rectification& r) {
+  if (photo.size_px() == r.photo_size_px) return;
+  throw Error(ErrorKind::bad_input,
+              photo.meta.name + ": the rectification was made for a photo of " +
+                  std::to_string(r.photo_size_px.width) + "x" +
+                  std::to_string(r.photo_size_px.height) + " px, this one has " +
+                  std::to_string(photo.size_px().width) + "x" +
+                  std::to_string(photo.size_px().height) +
+                  " px. Straighten and scale this photo by itself.");
+}
+
+SurveyOptions filled_in(SurveyOptions options, const Rectification& r, const Detector& detector) {
+  options.check.px_per_mm.reset();
+  if (r.px_per_mm) options.check.px_per_mm = r.px_per_mm->value;
+  options.check.tilt_deg = r.tilt_deg;
+  options.check.board_px = r.outline_is_frame ? Polygon{} : r.outline_px;
+  options.measure.label_error = label_error_of(detector.id());
+  return options;
+}
+
+}  // namespace
+
+void SurveyOptions::check_all() const {
+  findings.check();
+  check.check();
+  measure.check();
+}
+
+Survey survey_of(const Photo& photo, const Rectification& rectification, const Detector& detector,
+                 const SurveyOptions& options, const Work& work) {
+  check_fit(photo, rectification);
+  Survey s;
+  s.program_version = program_version();
+  s.detector_id = detector.id();
+  s.options = filled_in(options, rectification, detector);
+  s.options.check_all();
+  s.photo = photo.meta;
+  s.photo_size_px = photo.size_px();
+  s.rectification = rectification;
+  s.check = photo_check(photo, s.options.check, work.part(0, k_check_done));
+  s.map = detector.residue_map(photo, rectification, s.options.detector,
+                               work.part(k_check_done, k_map_done));
+  s.findings = findings_of(photo, rectification, s.map, s.options.findings,
+                           work.part(k_map_done, k_findings_done));
+  s.zones =
+      zone_table({s.map.labels, s.findings.finding_of_px, s.check.hidden, s.check.hidden_scale},
+                 rectification, s.options.measure, work.part(k_findings_done, 1));
+  work.report(1);
+  return s;
+}
+
+std::string program_version() { return VERDIGRID_VERSION; }
+
+}  // namespace verdigrid

@@ -1,0 +1,66 @@
+#include "measure/zones_csv.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+
+namespace verdigrid {
+
+namespace {
+
+// RFC 4180: a field with a comma, a quote or a line end stands in quotes, quotes are doubled.
+std::string csv_field(const std::string& text) {
+  if (text.find_first_of(",\"\r\n") == std::string::npos) return text;
+  std::string quoted = "\"";
+  for (const char c : text) quoted += c == '"' ? std::string("\"\"") : std::string(1, c);
+  return quoted + "\"";
+}
+
+// fmt never asks the locale unless told to. Seven digits: finer than any interval.
+void add_number(std::string& line, double v) { line += fmt::format(",{:.7g}", v); }
+
+std::string header(const char* unit) {
+  std::string line = fmt::format("zone,area_{0},area_in_photo_{0},affected_px", unit);
+  const auto add = [&](std::string_view what) {
+    line += fmt::format(
+        ",{0}_{1},{0}_low95_{1},{0}_high95_{1},{0}_percent,{0}_low95_percent,{0}_high95_percent",
+        what, unit);
+  };
+  add("affected");
+  for (const Residue r : k_residues) add(name(r));
+  line +=
+      ",unseen_percent,glare_percent,blur_percent,outside_photo_percent,astm_d610_grade,"
+      "iso10289_rating,iso4628_3_ri,severity,findings";
+  return line + "\r\n";
+}
+
+void add_amount(std::string& line, const Amount& a) {
+  for (const double v :
+       {a.area.value, a.area.low, a.area.high, a.percent.value, a.percent.low, a.percent.high})
+    add_number(line, v);
+}
+
+std::string line_of(const ZoneRow& row) {
+  std::string line = csv_field(row.name);
+  add_number(line, row.area);
+  add_number(line, row.area_in_photo);
+  line += fmt::format(",{}", row.affected.px);
+  add_amount(line, row.affected);
+  for (const Residue r : k_residues) add_amount(line, row.by_class[static_cast<size_t>(r)]);
+  for (const double v : {row.unseen.total_percent, row.unseen.glare_percent,
+                         row.unseen.blur_percent, row.unseen.outside_photo_percent})
+    add_number(line, v);
+  line += fmt::format(",{},{},{},{},{}\r\n", row.astm_d610, row.iso10289, row.iso4628_3,
+                      name(row.severity), fmt::join(row.findings, " "));
+  return line;
+}
+
+}  // namespace
+
+std::string zones_csv(const ZoneTable& table) {
+  std::string text = header(table.has_mm ? "mm2" : "board_px2");
+  for (const ZoneRow& row : table.squares) text += line_of(row);
+  return text + line_of(table.total);
+}
+
+}  // namespace verdigrid
