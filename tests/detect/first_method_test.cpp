@@ -1,10 +1,12 @@
 #include <catch2/catch.hpp>
+#include <filesystem>
 #include <opencv2/core/utility.hpp>
 
 #include "base/error.h"
 #include "detect/detector.h"
 #include "detect/working_image.h"
 #include "drawn_board.h"
+#include "photo/decode.h"
 
 using namespace verdigrid;
 using test::drawn_board;
@@ -117,4 +119,19 @@ TEST_CASE("the working image keeps to its limits", "[detect][working]") {
   cv::Mat map(image.bgr.size(), CV_8UC1, cv::Scalar(9));
   CHECK(at_photo_size(map, image).size() == photo.size_px());
   CHECK(cv::countNonZero(at_photo_size(map, image) != 9) == 0);
+}
+
+TEST_CASE("a photographed clean green board is left alone", "[detect][first]") {
+  // board.jpg of Debian's opencv-doc package: a bare green board, nothing on it.
+  const std::filesystem::path path = "/usr/share/doc/opencv-doc/examples/data/board.jpg";
+  INFO("install opencv-doc with its documentation: " << path);
+  REQUIRE(std::filesystem::exists(path));
+  const Photo photo = load_photo(path);
+  Rectification frame;
+  frame.photo_size_px = photo.size_px();
+  frame.outline_is_frame = true;
+  const auto map = first_method()->residue_map(photo, frame, {}, {});
+  const double share =
+      static_cast<double>(cv::countNonZero(map.labels)) / static_cast<double>(map.labels.total());
+  CHECK(share < 0.0005);  // 0.05 % of the area
 }
