@@ -7,7 +7,7 @@
 #pragma once
 
 #include <cstddef>
-#include <opencv2/core.hpp>
+#include <cstdint>
 #include <span>
 #include <stdexcept>
 #include <string>
@@ -27,7 +27,7 @@ class Fault : public std::runtime_error {
 [[noreturn]] void fault_unsupported(const std::string& what);  // "... Export it as JPEG ..."
 
 struct Container {
-  int64_t width_px = 0, height_px = 0;
+  std::int64_t width_px = 0, height_px = 0;
   int channels = 3;          // as stored, alpha included
   int bits_per_channel = 8;  // as stored
   Bytes icc;                 // embedded profile, empty for none

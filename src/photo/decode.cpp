@@ -57,7 +57,8 @@ Decoded walked_and_decoded(FileKind kind, std::span<const std::byte> bytes,
   out.stored_size_px = {static_cast<int>(container.width_px),
                         static_cast<int>(container.height_px)};
   out.bits_per_channel = container.bits_per_channel;
-  out.raster = stb_raster(bytes, container);
+  out.raster =
+      kind == FileKind::webp ? webp_raster(bytes, container) : stb_raster(bytes, container);
   out.raster.meaning = meaning_of(out.facts);
   return out;
 }
