@@ -38,6 +38,8 @@ Container walked(FileKind kind, std::span<const std::byte> bytes) {
       return jpeg_container(bytes);
     case FileKind::png:
       return png_container(bytes);
+    case FileKind::webp:
+      return webp_container(bytes);
     default:
       return bmp_container(bytes);
   }
@@ -86,7 +88,12 @@ Decoded decoded(const FileFormat& format, std::span<const std::byte> bytes,
     case FileKind::jpeg:
     case FileKind::png:
     case FileKind::bmp:
+    case FileKind::webp:
       return walked_and_decoded(format.kind, bytes, options);
+    case FileKind::tiff:
+      return tiff_decoded(bytes, options.pixel_limit_mp);
+    case FileKind::heic:
+      return heic_decoded(bytes, options.pixel_limit_mp, options.heic_helper);
     default:
       refuse_kind(format);
   }
