@@ -1,4 +1,5 @@
-// Draws textured rectangles of the photo plane with a given shader, inside a part of the window. UI thread only.
+// Draws textured rectangles of the photo plane with a given shader, inside a part of the window. UI
+// thread only.
 #pragma once
 
 #include <opencv2/core.hpp>
@@ -9,8 +10,8 @@
 namespace verdigrid {
 
 struct QuadSource {
-  cv::Rect2d rect_px;        // photo px, pixel borders
-  cv::Rect2d texels;         // the part of the textures that is shown, 0..1
+  cv::Rect2d rect_px;  // photo px, pixel borders
+  cv::Rect2d texels;   // the part of the textures that is shown, 0..1
 };
 
 class QuadPainter {
@@ -23,7 +24,8 @@ class QuadPainter {
   // `area` is the part of the window in framebuffer px, y down; drawing stays inside it.
   void begin(const cv::Rect& area, cv::Size framebuffer, const cv::Matx33d& ndc_from_photo);
   // Textures are bound to units 0, 1, ... in order.
-  void draw(const Shader& shader, const QuadSource& quad, std::initializer_list<const Texture*> textures) const;
+  void draw(const Shader& shader, const QuadSource& quad,
+            std::initializer_list<const Texture*> textures) const;
   void end() const;
 
  private:

@@ -132,6 +132,11 @@ cv::Size Window::framebuffer_px() const {
   return size;
 }
 
+void Window::rebuild_fonts() {
+  ImGui_ImplOpenGL3_DestroyFontsTexture();
+  ImGui_ImplOpenGL3_CreateFontsTexture();
+}
+
 void Window::set_title(const std::string& title) { glfwSetWindowTitle(window_, title.c_str()); }
 
 cv::Mat Window::picture() const {

@@ -48,6 +48,7 @@ class Window {
   bool had_input();                                   // since the last call
   float content_scale() const;                        // HiDPI factor
   cv::Size framebuffer_px() const;
+  void rebuild_fonts();  // after the font atlas was changed, between frames
   void set_title(const std::string& title);
   cv::Mat picture() const;  // what was presented last, CV_8UC3 BGR, top row first
 

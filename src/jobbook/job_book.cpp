@@ -11,6 +11,7 @@
 #include <set>
 
 #include "base/error.h"
+#include "base/sha256.h"
 #include "jobbook/schema.h"
 #include "jobbook/search.h"
 
@@ -323,11 +324,16 @@ std::vector<Change> JobBook::history(const std::string& unit_or_record) const {
 
 std::string JobBook::add_file(std::span<const std::byte> bytes) {
   std::string sha = photos_.add(bytes);
-  Statement(*db_, "INSERT INTO file (sha256, bytes) VALUES (?1, ?2) ON CONFLICT DO NOTHING")
-      .bind(1, sha)
-      .bind(2, static_cast<std::int64_t>(bytes.size()))
-      .run();
+  register_file(sha, bytes.size());
   return sha;
+}
+
+void JobBook::register_file(const std::string& sha256, std::uintmax_t bytes) {
+  require(is_sha256(sha256), "stored files are named by their SHA-256");
+  Statement(*db_, "INSERT INTO file (sha256, bytes) VALUES (?1, ?2) ON CONFLICT DO NOTHING")
+      .bind(1, sha256)
+      .bind(2, static_cast<std::int64_t>(bytes))
+      .run();
 }
 
 std::vector<Fault> JobBook::faults() const {

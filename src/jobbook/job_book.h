@@ -83,6 +83,8 @@ class JobBook {
 
   std::string add_file(
       std::span<const std::byte> bytes);  // photo or survey picture; returns the SHA-256
+  // For a file that a PhotoStore on this folder has already written, on any thread.
+  void register_file(const std::string& sha256, std::uintmax_t bytes);
   Bytes file(const std::string& sha256) const { return photos_.read(sha256); }
   const PhotoStore& photos() const { return photos_; }
 

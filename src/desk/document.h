@@ -1,0 +1,64 @@
+// What a person decided about one photo, and what is saved of it: choices for straightening, notes,
+// answers. Changed only by commands.
+//
+// A value, small enough to be kept whole for undo. Saved as the body of a "work" record below the
+// photo in the job book. Photo px as everywhere.
+#pragma once
+
+#include <nlohmann/json.hpp>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "base/geometry.h"
+#include "detect/detector.h"
+#include "jobbook/entities.h"
+#include "rectify/rectify.h"
+
+namespace verdigrid {
+
+enum class NoteKind { pin, arrow, outline };
+enum class NoteState { suspect, to_do, done };
+const char* name(NoteKind kind);
+const char* name(NoteState state);
+
+struct Note {
+  int id = 0;  // 1.., never used twice in one document
+  NoteKind kind = NoteKind::pin;
+  Ring points_px;  // pin: 1, arrow: 2 (tip last), outline: 3 or more
+  std::string text;
+  NoteState state = NoteState::suspect;
+  std::string part;  // designator, if any
+  bool wants_rework = false;
+  bool operator==(const Note&) const = default;
+};
+
+// Where the scale of the straightened board comes from.
+struct ScaleChoice {
+  std::optional<cv::Size2d> board_mm;
+  std::vector<cv::Point2d> corners_px;  // none: found by itself
+  std::vector<cv::Point2d> points_px;   // two points a known distance apart
+  std::optional<double> distance_mm;
+  bool uses_card = false;
+  Side side = Side::front;
+  int turn_deg = 0;
+  bool operator==(const ScaleChoice&) const = default;
+};
+
+struct Document {
+  std::string photo_name, photo_sha256;
+  ScaleChoice scale;
+  Setting setting = Setting::normal;
+  Answer3 battery_in = Answer3::unknown;  // "battery still in?"
+  std::vector<std::string> peeks;  // what was looked at beyond this photo: "back", "under chips"
+  std::vector<Note> notes;
+  int next_note_id = 1;
+  bool operator==(const Document&) const = default;
+};
+
+RectifyOptions rectify_options(const ScaleChoice& choice);
+
+nlohmann::json to_json(const Document& document);    // format "verdigrid-work", version 1
+Document document_from(const nlohmann::json& body);  // throws Error{bad_input} naming the field
+
+}  // namespace verdigrid

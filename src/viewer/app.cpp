@@ -1,0 +1,244 @@
+#include "viewer/app.h"
+
+#include <chrono>
+#include <cstdlib>
+
+#define GLFW_INCLUDE_NONE
+#include <GLFW/glfw3.h>
+
+#include "gl/window.h"
+#include "viewer/canvas.h"
+#include "viewer/panels.h"
+#include "viewer/widgets.h"
+
+namespace verdigrid {
+
+namespace {
+
+constexpr float k_top_height = 48, k_status_height = 30, k_splitter_width = 6;
+constexpr double k_idle_wait_s = 0.1, k_frame_s = 1.0 / 60;
+constexpr int k_frames_after_input = 3;  // ImGui needs a few to settle
+
+void draw_side_panel(const Desk& desk, ViewerState& state, Actions& actions, ImVec2 at,
+                     ImVec2 size) {
+  const Theme& t = state.theme;
+  ImGui::SetNextWindowPos({at.x - t.px(k_splitter_width), at.y});
+  ImGui::SetNextWindowSize({t.px(k_splitter_width), size.y});
+  ImGui::PushStyleVar(ImGuiStyleVar_WindowPadding, {0, 0});
+  ImGui::PushStyleVar(ImGuiStyleVar_WindowMinSize, {1, 1});
+  ImGui::Begin("splitter", nullptr,
+               ImGuiWindowFlags_NoDecoration | ImGuiWindowFlags_NoMove |
+                   ImGuiWindowFlags_NoSavedSettings | ImGuiWindowFlags_NoBackground |
+                   ImGuiWindowFlags_NoNav);
+  ImGui::InvisibleButton("width", {t.px(k_splitter_width), size.y});
+  if (ImGui::IsItemHovered() || ImGui::IsItemActive())
+    ImGui::SetMouseCursor(ImGuiMouseCursor_ResizeEW);
+  if (ImGui::IsItemActive())
+    state.panel_width =
+        std::clamp(state.panel_width - ImGui::GetIO().MouseDelta.x / t.scale, 300.f, 620.f);
+  ImGui::End();
+  ImGui::PopStyleVar(2);
+
+  ImGui::SetNextWindowPos(at);
+  ImGui::SetNextWindowSize(size);
+  ImGui::PushStyleColor(ImGuiCol_WindowBg, t.panel);
+  ImGui::Begin("panel", nullptr,
+               ImGuiWindowFlags_NoTitleBar | ImGuiWindowFlags_NoResize | ImGuiWindowFlags_NoMove |
+                   ImGuiWindowFlags_NoSavedSettings | ImGuiWindowFlags_NoBringToFrontOnFocus);
+  switch (state.step) {
+    case Step::photo:
+      draw_photo_panel(desk, state, actions);
+      break;
+    case Step::straighten:
+      draw_straighten_panel(desk, state, actions);
+      break;
+    case Step::survey:
+      draw_survey_panel(desk, state, actions);
+      break;
+    case Step::notes:
+      draw_notes_panel(desk, state, actions);
+      break;
+  }
+  ImGui::End();
+  ImGui::PopStyleColor();
+}
+
+void select_next(const Desk& desk, ViewerState& state, int by) {
+  const Survey* s = desk.derived().survey.get();
+  if (!s || s->findings.findings.empty()) return;
+  const auto& list = s->findings.findings;
+  int at = by > 0 ? -1 : 0;
+  for (size_t i = 0; i < list.size(); ++i)
+    if (list[i].id == state.selected_finding) at = static_cast<int>(i);
+  const int n = static_cast<int>(list.size());
+  const Finding& f = list[static_cast<size_t>((at + by + n) % n)];
+  state.selected_finding = f.id;
+  state.step = Step::survey;
+  const double m = 0.04 * std::max(s->photo_size_px.width, s->photo_size_px.height);
+  state.view =
+      fitted_to(state.canvas,
+                {f.box_px.x - m, f.box_px.y - m, f.box_px.width + 2 * m, f.box_px.height + 2 * m},
+                state.view.quarter_turns);
+}
+
+void take_window_keys(ViewerState& state, Actions& actions) {
+  const auto pressed = [](int key) { return ImGui::IsKeyPressed(key, false); };
+  if (pressed(GLFW_KEY_O)) state.picker.is_open = true;
+  if (pressed(GLFW_KEY_Z))
+    actions.push_back(ImGui::GetIO().KeyShift ? Action(Redo{}) : Action(Undo{}));
+  if (pressed(GLFW_KEY_Y)) actions.push_back(Redo{});
+  if (pressed(GLFW_KEY_W)) actions.push_back(CloseWork{});
+  if (pressed(GLFW_KEY_Q)) state.wants_to_quit = true;
+  const float step = pressed(GLFW_KEY_EQUAL) || pressed(GLFW_KEY_KP_ADD)        ? 1.1f
+                     : pressed(GLFW_KEY_MINUS) || pressed(GLFW_KEY_KP_SUBTRACT) ? 1 / 1.1f
+                                                                                : 1;
+  if (step != 1)
+    state.zoom = std::clamp(state.zoom * step, 0.7f, 2.5f), state.wants_new_fonts = true;
+  if (pressed(GLFW_KEY_T))
+    state.theme.tone = state.theme.tone == Tone::dark ? Tone::light : Tone::dark,
+    state.wants_new_fonts = true;
+}
+
+void take_canvas_keys(const Desk& desk, ViewerState& state) {
+  const auto pressed = [](int key, bool repeats = false) {
+    return ImGui::IsKeyPressed(key, repeats);
+  };
+  for (size_t i = 0; i < k_steps.size(); ++i)
+    if (pressed(GLFW_KEY_1 + static_cast<int>(i))) state.step = k_steps[i];
+  if (pressed(GLFW_KEY_F)) state.needs_fit = true;
+  if (pressed(GLFW_KEY_D)) state.view.scale = 1;
+  if (pressed(GLFW_KEY_R)) state.view = turned(state.view, 1);
+  if (pressed(GLFW_KEY_G)) state.layers.grid = !state.layers.grid;
+  if (pressed(GLFW_KEY_H)) state.layers.residue = !state.layers.residue;
+  if (pressed(GLFW_KEY_V)) state.layers.unseen = !state.layers.unseen;
+  if (pressed(GLFW_KEY_J, true)) select_next(desk, state, 1);
+  if (pressed(GLFW_KEY_K, true)) select_next(desk, state, -1);
+  if (pressed(GLFW_KEY_M)) state.tool = Tool::measure, state.drafts.tool_px.clear();
+  if (pressed(GLFW_KEY_P)) state.tool = Tool::pin, state.drafts.tool_px.clear();
+  if (pressed(GLFW_KEY_ESCAPE)) state.tool = Tool::look, state.drafts.tool_px.clear();
+  constexpr double k_pan_px = 60;
+  const double x = pressed(GLFW_KEY_LEFT, true) - pressed(GLFW_KEY_RIGHT, true),
+               y = pressed(GLFW_KEY_UP, true) - pressed(GLFW_KEY_DOWN, true);
+  if (x != 0 || y != 0) state.view = moved(state.view, {x * k_pan_px, y * k_pan_px});
+}
+
+void take_keys(const Desk& desk, ViewerState& state, Actions& actions) {
+  const ImGuiIO& io = ImGui::GetIO();
+  if (io.WantTextInput) return;
+  if (ImGui::IsKeyPressed(GLFW_KEY_F1, false)) state.help_is_open = !state.help_is_open;
+  if (state.help_is_open || state.picker.is_open) return;
+  if (io.KeyCtrl) return take_window_keys(state, actions);
+  if (desk.document()) take_canvas_keys(desk, state);
+}
+
+}  // namespace
+
+void draw_window(const Desk& desk, ViewerState& state, Actions& actions, cv::Size2d size) {
+  const Theme& t = state.theme;
+  const auto w = static_cast<float>(size.width), h = static_cast<float>(size.height);
+  const float top = t.px(k_top_height), bottom = t.px(k_status_height),
+              side = desk.document() ? t.px(state.panel_width) : 0;
+  state.canvas = {0, top, std::max(1.0, size.width - side),
+                  std::max(1.0, size.height - top - bottom)};
+  if (state.needs_fit && desk.derived().photo) {
+    state.view = fitted(state.canvas, desk.derived().photo->size_px(), state.view.quarter_turns);
+    state.needs_fit = false;
+  }
+  take_keys(desk, state, actions);
+  draw_canvas_overlay(desk, state, actions);
+  draw_top_bar(desk, state, actions, {0, 0}, {w, top});
+  draw_status_line(desk, state, actions, {0, h - bottom}, {w, bottom});
+  if (desk.document())
+    draw_side_panel(desk, state, actions, {w - side, top}, {side, h - top - bottom});
+  else
+    draw_start(desk, state, actions);
+  draw_file_picker(desk, state, actions);
+  draw_help(state);
+}
+
+namespace {
+
+// What drawing must not do itself: listing folders, rebuilding fonts, reacting to a new photo.
+class Loop {
+ public:
+  explicit Loop(ViewerOptions& options)
+      : window_(WindowOptions{}), desk_(with_wake(options.desk)), canvas_(options.data) {
+    const char* home = std::getenv("HOME");
+    state_.picker.folder = std::filesystem::current_path();
+    if (home && state_.picker.folder == "/") state_.picker.folder = home;
+    refresh_fonts();
+    if (options.photo) desk_.perform(OpenPhotoFile{*options.photo});
+  }
+
+  int run() {
+    int frames_left = k_frames_after_input;
+    while (!window_.should_close() && !state_.wants_to_quit) {
+      window_.wait_events(frames_left > 0 ? 0 : k_idle_wait_s);
+      const bool was_busy = desk_.is_busy();
+      for (const auto& path : window_.take_dropped()) desk_.perform(OpenPhotoFile{path});
+      desk_.tick();
+      if (window_.had_input() || was_busy || canvas_.wants_frame())
+        frames_left = k_frames_after_input;
+      if (frames_left <= 0) continue;
+      --frames_left;
+      const auto started = std::chrono::steady_clock::now();
+      frame();
+      std::this_thread::sleep_until(started +
+                                    std::chrono::duration_cast<std::chrono::steady_clock::duration>(
+                                        std::chrono::duration<double>(k_frame_s)));
+    }
+    return 0;
+  }
+
+ private:
+  static DeskOptions with_wake(DeskOptions options) {
+    options.wake = [] { Window::wake(); };
+    return options;
+  }
+
+  void refresh_fonts() {
+    state_.theme = theme_of(state_.theme.tone, window_.content_scale() * state_.zoom);
+    load_fonts(state_.theme);
+    apply(state_.theme);
+    window_.rebuild_fonts();
+    state_.wants_new_fonts = false;
+  }
+
+  void frame() {
+    if (state_.wants_new_fonts) refresh_fonts();
+    if (state_.picker.is_open && state_.picker.listed_for != state_.picker.folder) {
+      state_.picker.files = listed(state_.picker.folder);
+      state_.picker.listed_for = state_.picker.folder;
+    }
+    if (photo_shown_ != desk_.derived().photo_revision) {
+      photo_shown_ = desk_.derived().photo_revision;
+      state_.needs_fit = true;
+      state_.step = Step::survey;
+      state_.selected_finding = 0;
+      state_.drafts = {};
+      window_.set_title(desk_.document() ? desk_.document()->photo_name + " - Verdigrid"
+                                         : "Verdigrid");
+    }
+    Actions actions;
+    window_.begin_frame();
+    const ImVec2 size = ImGui::GetIO().DisplaySize;
+    draw_window(desk_, state_, actions, {size.x, size.y});
+    window_.end_frame([&] {
+      canvas_.draw(desk_, state_, window_.framebuffer_px(),
+                   ImGui::GetIO().DisplayFramebufferScale.x);
+    });
+    for (const Action& a : actions) desk_.perform(a);
+  }
+
+  Window window_;
+  Desk desk_;
+  Canvas canvas_;
+  ViewerState state_;
+  std::uint32_t photo_shown_ = 0;
+};
+
+}  // namespace
+
+int run_viewer(ViewerOptions options) { return Loop(options).run(); }
+
+}  // namespace verdigrid

@@ -1,0 +1,26 @@
+// The desktop window: opens, runs until it is closed, and gives the exit code. UI thread only.
+#pragma once
+
+#include <filesystem>
+#include <optional>
+
+#include "base/data_files.h"
+#include "desk/desk.h"
+
+namespace verdigrid {
+
+struct ViewerOptions {
+  DeskOptions desk;
+  DataFiles data;
+  std::optional<std::filesystem::path> photo;  // opened at the start
+};
+
+int run_viewer(ViewerOptions options);
+
+// One frame of the whole window inside an ImGui frame; for the loop and for tests without a window.
+// `size`: screen px.
+struct ViewerState;
+void draw_window(const Desk& desk, ViewerState& state, std::vector<Action>& actions,
+                 cv::Size2d size);
+
+}  // namespace verdigrid

@@ -1,0 +1,19 @@
+// What a folder holds for the photo chooser: folders first, then files that may be photos by their
+// ending. Listed by the window's loop, not while drawing.
+#pragma once
+
+#include <filesystem>
+#include <string>
+#include <vector>
+
+namespace verdigrid {
+
+struct ListedFile {
+  std::string name;
+  bool is_folder = false;
+};
+
+// Hidden names are left out; an unreadable folder gives an empty list.
+std::vector<ListedFile> listed(const std::filesystem::path& folder);
+
+}  // namespace verdigrid

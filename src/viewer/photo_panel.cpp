@@ -1,0 +1,91 @@
+#include <fmt/format.h>
+
+#include "viewer/panels.h"
+#include "viewer/widgets.h"
+
+namespace verdigrid {
+
+namespace {
+
+ImVec4 tone_of(const Theme& t, Verdict v) {
+  return v == Verdict::reshoot ? t.warning : v == Verdict::good ? t.accent : t.text;
+}
+
+void draw_item(const Theme& t, const CheckItem& item) {
+  ImGui::PushID(item.id.c_str());
+  ImGui::PushFont(t.strong);
+  std::string title = item.id;
+  title[0] = static_cast<char>(std::toupper(title[0]));
+  for (char& c : title)
+    if (c == '-') c = ' ';
+  ImGui::TextUnformatted(title.c_str());
+  ImGui::PopFont();
+  const char* verdict = name(item.verdict);
+  ImGui::SameLine(ImGui::GetContentRegionMax().x - ImGui::CalcTextSize(verdict).x);
+  ImGui::PushStyleColor(ImGuiCol_Text, tone_of(t, item.verdict));
+  ImGui::TextUnformatted(verdict);
+  ImGui::PopStyleColor();
+  muted_text(t, item.sentence);
+  if (ImGui::IsItemHovered() && !item.source.empty())
+    ImGui::SetTooltip(
+        "%s", fmt::format("{:.3g} {}; good to {:.3g}, usable to {:.3g}\nLimits: {}", item.figure,
+                          item.unit, item.good_limit, item.usable_limit, item.source)
+                  .c_str());
+  ImGui::Spacing();
+  ImGui::PopID();
+}
+
+void draw_side_and_battery(const Document& d, Actions& actions) {
+  ImGui::AlignTextToFramePadding();
+  ImGui::TextUnformatted("Side");
+  for (const Side side : {Side::front, Side::back}) {
+    ImGui::SameLine();
+    if (ImGui::RadioButton(name(side), d.scale.side == side)) {
+      ScaleChoice s = d.scale;
+      s.side = side;
+      actions.push_back(SetScale{s, fmt::format("Side: {}", name(side))});
+    }
+  }
+  ImGui::AlignTextToFramePadding();
+  ImGui::TextUnformatted("Battery still in?");
+  for (const Answer3 a : {Answer3::yes, Answer3::no, Answer3::unknown}) {
+    ImGui::SameLine();
+    if (ImGui::RadioButton(name(a), d.battery_in == a)) actions.push_back(SetBattery{a});
+  }
+}
+
+}  // namespace
+
+void draw_photo_panel(const Desk& desk, ViewerState& state, Actions& actions) {
+  const Theme& t = state.theme;
+  const Document& d = *desk.document();
+  const Derived& v = desk.derived();
+  heading(t, d.photo_name.c_str());
+  if (v.photo) {
+    const cv::Size s = v.photo->size_px();
+    muted_text(t, fmt::format("{} x {} px, {:.1f} megapixels, {}", s.width, s.height,
+                              s.width * 1e-6 * s.height, v.photo->meta.format));
+    if (v.photo->meta.captured_at) muted_text(t, "Taken " + *v.photo->meta.captured_at);
+  }
+  ImGui::Spacing();
+  draw_side_and_battery(d, actions);
+  if (d.battery_in == Answer3::yes)
+    muted_text(t,
+               "Before it comes out: does it keep calibration, keys or settings alive? Gloves and "
+               "eye shield; pick up dry; no water on a lithium leak.");
+  ImGui::Separator();
+  if (!v.survey) {
+    muted_text(t, "The photo is being checked.");
+    return;
+  }
+  heading(t, fmt::format("This photo is: {}", name(v.survey->check.verdict)).c_str());
+  for (const CheckItem& item : v.survey->check.items) draw_item(t, item);
+  heading(t, "For looking only");
+  ImGui::SetNextItemWidth(-t.px(90));
+  ImGui::SliderFloat("Exposure", &state.exposure, 0.4f, 3, "%.2f");
+  ImGui::SetNextItemWidth(-t.px(90));
+  ImGui::SliderFloat("Contrast", &state.contrast, 0.6f, 2.5f, "%.2f");
+  if (button("As it is")) state.exposure = state.contrast = 1;
+}
+
+}  // namespace verdigrid

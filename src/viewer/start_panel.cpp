@@ -1,0 +1,55 @@
+#include <fmt/format.h>
+
+#include "viewer/panels.h"
+#include "viewer/widgets.h"
+
+namespace verdigrid {
+
+void draw_start(const Desk& desk, ViewerState& state, Actions& actions) {
+  const Theme& t = state.theme;
+  const cv::Rect2d c = state.canvas;
+  const ImVec2 size{std::min(t.px(620), static_cast<float>(c.width) - t.px(40)), 0};
+  ImGui::SetNextWindowPos(
+      {static_cast<float>(c.x + c.width / 2), static_cast<float>(c.y + c.height * 0.42)},
+      ImGuiCond_Always, {0.5f, 0.5f});
+  ImGui::SetNextWindowSize(size);
+  ImGui::PushStyleVar(ImGuiStyleVar_WindowPadding, {t.px(36), t.px(30)});
+  ImGui::PushStyleColor(ImGuiCol_WindowBg, t.panel);
+  ImGui::Begin("start", nullptr,
+               ImGuiWindowFlags_NoDecoration | ImGuiWindowFlags_NoMove |
+                   ImGuiWindowFlags_NoSavedSettings | ImGuiWindowFlags_AlwaysAutoResize);
+  ImGui::PushFont(t.title);
+  ImGui::TextUnformatted("Drop a photo of a board here");
+  ImGui::PopFont();
+  muted_text(t,
+             "Straight from above, the whole board in the picture, even light. Nothing is asked: "
+             "the most suspect places come first, names and sizes can follow later.");
+  ImGui::Spacing();
+  if (main_button(t, "Choose a photo")) state.picker.is_open = true;
+  const auto recent = desk.recent_work(5);
+  if (!recent.empty()) {
+    ImGui::Dummy({0, t.px(10)});
+    heading(t, "Go on with");
+    for (const SavedWork& w : recent) {
+      ImGui::PushID(w.work.c_str());
+      if (ImGui::Selectable(fmt::format("{}##open", w.photo_name).c_str()))
+        actions.push_back(OpenWork{w.work});
+      const std::string when = w.changed_at.substr(0, 10) + " " + w.changed_at.substr(11, 5);
+      ImGui::SameLine(ImGui::GetContentRegionMax().x - ImGui::CalcTextSize(when.c_str()).x);
+      ImGui::PushStyleColor(ImGuiCol_Text, t.muted);
+      ImGui::TextUnformatted(when.c_str());
+      ImGui::PopStyleColor();
+      ImGui::PopID();
+    }
+  }
+  ImGui::Dummy({0, t.px(10)});
+  muted_text(
+      t,
+      "Unplug the unit first. Charged capacitors, picture tubes and leaking batteries can hurt "
+      "you: follow your local codes, and leave mains and high voltage to qualified people.");
+  ImGui::End();
+  ImGui::PopStyleColor();
+  ImGui::PopStyleVar();
+}
+
+}  // namespace verdigrid
