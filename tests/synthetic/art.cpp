@@ -114,7 +114,8 @@ class Router {
 
   void run() {
     collect();
-    for (size_t p = 0; p < spec_.parts.size(); ++p) bundle(p);
+    for (int pass = 0; pass < 4; ++pass)
+      for (size_t p = 0; p < spec_.parts.size(); ++p) bundle(p);
     for (int i = 0; i < static_cast<int>(spec_.size_mm.area() / 260); ++i) stray_via();
   }
 
@@ -201,9 +202,20 @@ class Router {
     const Cell from = field_.cell(a.pad.centre_mm), to = field_.cell(b.pad.centre_mm);
     const bool is_wide = std::abs(from.x - to.x) > std::abs(from.y - to.y);
     int layer = a.pad.is_through ? (is_wide ? 0 : 1) : a.side == Side::back;
-    const std::vector<Cell> path = dogleg(from, to, lead);
+    std::vector<Cell> path = dogleg(from, to, lead);
     if (path.size() < 3 || path.size() > 150) return;
-    const size_t open = open_length(field_, layer, path, a.net);
+    size_t open = open_length(field_, layer, path, a.net);
+    const int first_layer = layer;
+    for (const double other : {1 - lead, 0.5, lead})
+      for (int l = 0; l < 2; ++l) {
+        if (open > 12 || (!a.pad.is_through && l != first_layer)) continue;
+        const std::vector<Cell> way = dogleg(from, to, other);
+        const size_t length = open_length(field_, l, way, a.net);
+        if (length <= open) continue;
+        open = length;
+        path = way;
+        layer = l;
+      }
     const bool is_whole = open + 3 >= path.size() &&
                           (b.pad.is_through || (layer == 1) == (b.side == Side::back));
     const size_t use = std::min(open, path.size());
@@ -213,7 +225,7 @@ class Router {
         is_whole ? std::optional(b.pad.centre_mm) : std::nullopt);
     if (is_whole) return;
     const Cell end = path[use - 1];
-    add_via(field_.point(end), a.net);
+    if (!add_via(end, a.net)) return;
     layer = 1 - layer;
     const std::vector<Cell> rest = dogleg(end, to, 1 - lead);
     const size_t more = open_length(field_, layer, rest, a.net);
@@ -221,19 +233,27 @@ class Router {
     const bool reaches = more + 3 >= rest.size() && b.pad.is_through;
     lay(layer, rest, more, a.net, std::min(width, 0.6), std::nullopt,
         reaches ? std::optional(b.pad.centre_mm) : std::nullopt);
-    if (!reaches) add_via(field_.point(rest[more - 1]), a.net);
+    if (!reaches) add_via(rest[more - 1], a.net);
   }
 
-  void add_via(cv::Point2d p, int net) {
+  bool add_via(Cell c, int net) {
+    for (int y = -1; y <= 1; ++y)
+      for (int x = -1; x <= 1; ++x)
+        for (int layer = 0; layer < 2; ++layer)
+          if (!field_.is_open(layer, {c.x + x, c.y + y}, net)) return false;
+    const cv::Point2d p = field_.point(c);
+    for (const Via& v : art_.vias)
+      if (cv::norm(v.centre_mm - p) < 1.2) return false;
     art_.vias.push_back({p, 1.0, 0.5, is_tented_});
     for (int layer = 0; layer < 2; ++layer) field_.take_disc(layer, p, 0.6, net);
+    return true;
   }
 
   void stray_via() {
     const cv::Point2d p{random_.uniform(3, spec_.size_mm.width - 3),
                         random_.uniform(3, spec_.size_mm.height - 3)};
     const Cell c = field_.cell(p);
-    if (field_.is_open(0, c, 0) && field_.is_open(1, c, 0)) add_via(field_.point(c), -1);
+    add_via(c, 0);
   }
 
   const BoardSpec& spec_;

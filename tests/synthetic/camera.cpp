@@ -88,6 +88,7 @@ void CameraSpec::check() const {
   refuse(!(direct_share >= 0 && direct_share <= 1), "direct_share");
   refuse(!(defocus_px >= 0 && defocus_px <= 30 && defocus_slope_px >= 0 && defocus_slope_px <= 30),
          "defocus_px or defocus_slope_px");
+  refuse(!(metering >= 0 && metering <= 1), "metering");
   refuse(!(noise >= 0 && noise <= 0.2), "noise");
   refuse(jpeg_quality < 0 || jpeg_quality > 100, "jpeg_quality");
 }

@@ -37,6 +37,7 @@ struct CameraSpec {
   double glare = 0;             // 0..1: mirror image of a lamp on the solder mask
   double gloss = 1;             // 0..1: all other specular light
   double exposure_ev = 0;
+  double metering = 0;          // 0: exposure_ev alone; 1: the photo's mean is brought to mid grey first
   double contrast = 0.15;       // 0: plain sRGB; 1: strong camera curve
   cv::Vec3d white_balance{1, 1, 1};  // gains of B, G, R
   double defocus_px = 0.5;      // sigma of the blur in the plane of focus

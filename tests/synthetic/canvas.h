@@ -21,7 +21,7 @@ struct Canvas {
   cv::Mat height_mm;  // CV_32FC1
   cv::Mat labels;     // CV_8UC1
   cv::Mat copper;     // CV_8UC1 coverage of copper, mask or not
-  cv::Mat open;       // CV_8UC1 coverage of solder-mask openings
+  cv::Mat traces;     // CV_8UC1 the same without pours
 
   cv::Point2d seen(cv::Point2d board_mm) const {
     return is_mirrored ? cv::Point2d{board_width_mm - board_mm.x, board_mm.y} : board_mm;

@@ -8,7 +8,7 @@ namespace verdigrid::synthetic {
 namespace {
 
 // Nothing climbs onto bodies taller than this, mm, except onto metal.
-constexpr float k_climb_mm = 2.2f;
+constexpr float k_climb_mm = 2.6f, k_climb_metal_mm = 3.5f;
 
 struct Field {
   cv::Point2d centre;  // seen
@@ -28,10 +28,10 @@ Field field_of(const Canvas& c, const Deposit& d) {
 float spread(const Field& f, cv::Point2f p) {
   const cv::Point2d v = cv::Point2d{p.x, p.y} - f.centre;
   const double ahead = v.dot(f.along), aside = v.cross(f.along);
-  const double d = std::hypot(ahead > 0 ? ahead * 0.8 : ahead * 1.7, aside * 1.35) / f.reach;
-  const float rough = fractal(p.x * 0.55f, p.y * 0.55f, f.seed, 4) - 0.5f;
-  return static_cast<float>(1 - d) + rough * 1.1f * std::min(1.0f, static_cast<float>(d) + 0.3f) *
-                                         (d < 1 ? 1.0f : 0.0f);
+  const double d = std::hypot(ahead > 0 ? ahead : ahead * 1.9, aside * 1.4) / f.reach;
+  if (d >= 1) return 0;
+  const float left = static_cast<float>(1 - d), rough = fractal(p.x * 0.55f, p.y * 0.55f, f.seed, 4) - 0.5f;
+  return left + rough * 1.3f * std::min(1.3f - left, 2.5f * left);
 }
 
 template <class Thickness>
@@ -48,28 +48,32 @@ void lay_field(Canvas& c, const ResidueLook& look, const Field& f, Thickness thi
 
 void lay_halo(Canvas& c, const ResidueLook& look, const Field& f) {
   lay_field(c, look, f, [&](int, int, cv::Point2f p) {
-    const float s = spread(f, p) - 0.25f * (1 - f.amount);
+    const float s = spread(f, p) - 0.12f * (1 - f.amount);
     if (s <= 0) return 0.0f;
-    const float rim = std::max(0.0f, 1 - std::abs(s - 0.1f) / 0.08f);  // dried edge
-    return std::min(0.16f + 0.8f * s + 0.25f * rim, 1.2f) * (0.5f + 0.5f * f.amount);
+    const float edge = std::min(1.0f, s / 0.06f);
+    const float rim = std::max(0.0f, 1 - std::abs(s - 0.07f) / 0.05f);  // dried edge
+    return edge * std::min(0.17f + 0.45f * s + 0.12f * rim, 1.0f) * (0.65f + 0.35f * f.amount);
   });
 }
 
 void lay_crust(Canvas& c, const ResidueLook& look, const Field& f) {
   lay_field(c, look, f, [&](int x, int y, cv::Point2f p) {
     const bool is_metal = c.finish.at<cv::Vec2b>(y, x)[1] > 128;
-    if (c.height_mm.at<float>(y, x) > (is_metal ? 8.0f : k_climb_mm)) return 0.0f;
+    if (c.height_mm.at<float>(y, x) > (is_metal ? k_climb_metal_mm : k_climb_mm)) return 0.0f;
     const float s = spread(f, p);
     if (s <= 0) return 0.0f;
-    const float lumps = fractal(p.x * 1.6f, p.y * 1.6f, f.seed + 3, 4);
-    return (lumps - 0.72f + 0.30f * f.amount + 0.45f * s) * 2.2f;
+    const float lumps = 0.6f * fractal(p.x * 0.8f, p.y * 0.8f, f.seed + 3, 3) +
+                        0.4f * fractal(p.x * 4.5f, p.y * 4.5f, f.seed + 4, 3);
+    const float crystals = (lumps - 0.78f + 0.28f * f.amount + 0.6f * s) * 2.2f;
+    const float powder = 0.17f * std::min(1.0f, 2.5f * s);  // thin, below what counts as residue
+    return std::max(crystals, powder);
   });
 }
 
 // Breaks along a trace: where salts sit on copper under and beside the solder mask.
 void lay_creep(Canvas& c, const ResidueLook& look, const Field& f) {
   lay_field(c, look, f, [&](int x, int y, cv::Point2f p) {
-    const int copper = c.copper.at<uchar>(y, x);
+    const int copper = c.traces.at<uchar>(y, x);
     if (copper < 60) return 0.0f;
     const float s = spread(f, p);
     if (s <= 0) return 0.0f;
@@ -87,7 +91,8 @@ void lay_eaten(Canvas& c, const ResidueLook& look, const Field& f) {
     const float s = spread(f, p);
     if (s <= 0) return 0.0f;
     const float patches = fractal(p.x * 0.6f, p.y * 0.6f, f.seed + 9, 4);
-    return (patches - 0.66f + 0.32f * f.amount + 0.4f * s) * 3.5f * static_cast<float>(copper) / 255;
+    const float pour = c.traces.at<uchar>(y, x) > 90 ? 0.0f : 0.22f;  // a pour is eaten in spots
+    return (patches - 0.66f - pour + 0.32f * f.amount + 0.4f * s) * 3.5f * static_cast<float>(copper) / 255;
   });
 }
 
@@ -123,7 +128,8 @@ void lay_bloom(Canvas& c, const BoardSpec& spec, const Art& art, const Deposit& 
     for (int y = box.y; y < box.br().y; ++y)
       for (int x = box.x; x < box.br().x; ++x) {
         const float h = c.height_mm.at<float>(y, x);
-        if (h < -0.5f || (h > k_climb_mm && c.finish.at<cv::Vec2b>(y, x)[1] < 128)) continue;
+        const bool is_metal = c.finish.at<cv::Vec2b>(y, x)[1] >= 128;
+        if (h < -0.5f || h > (is_metal ? k_climb_metal_mm : k_climb_mm)) continue;
         const cv::Point2f p = c.seen_of_px(x, y);
         const double dist = std::hypot(p.x - at.x, p.y - at.y) / size;
         const float rough = fractal(p.x * 1.8f, p.y * 1.8f, f.seed, 4) - 0.5f;
@@ -170,7 +176,7 @@ void lay_iron(Canvas& c, const BoardSpec& spec, const Deposit& d, const ResidueL
         const cv::Point2f p = c.seen_of_px(x, y);
         const float s = 1 - static_cast<float>(std::hypot(p.x - f.centre.x, p.y - f.centre.y) / f.reach);
         const float patches = fractal(p.x * 0.7f, p.y * 0.7f, f.seed + 11, 4);
-        apply(c, look, x, y, (patches - 0.62f + 0.3f * f.amount + 0.25f * s) * 3);
+        apply(c, look, x, y, (patches - 0.76f + 0.3f * f.amount + 0.25f * s) * 3);
       }
   }
 }

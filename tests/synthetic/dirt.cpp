@@ -62,7 +62,7 @@ void paint_dirt(Canvas& c, const BoardSpec& spec) {
   Random r(mixed(spec.unit_seed, 71));
   const auto seed = static_cast<std::uint32_t>(r.bits());
   const cv::Vec3f dust = linear_bgr(Material::mineral_dust);
-  const float haze = static_cast<float>(0.35 * spec.dirt);
+  const float haze = static_cast<float>(0.9 * spec.dirt);
   std::vector<Print> prints;
   for (int i = r.whole(0, 3); i > 0; --i)
     prints.push_back({{r.uniform(0, spec.size_mm.width), r.uniform(0, spec.size_mm.height)},
@@ -72,7 +72,7 @@ void paint_dirt(Canvas& c, const BoardSpec& spec) {
       for (int x = 0; x < c.albedo.cols; ++x) {
         if (c.height_mm.at<float>(y, x) < -0.5f) continue;
         const cv::Point2f p = c.seen_of_px(x, y);
-        float a = haze * std::max(0.0f, fractal(p.x * 0.09f, p.y * 0.09f, seed, 4) - 0.3f);
+        float a = haze * std::max(0.0f, fractal(p.x * 0.09f, p.y * 0.09f, seed, 4) - 0.35f);
         const float speck = noise(p.x * 3.1f, p.y * 3.1f, seed + 3);
         if (speck > 0.93f) a += (speck - 0.93f) * 6 * static_cast<float>(spec.dirt);
         for (const Print& f : prints) a += 0.10f * static_cast<float>(spec.dirt) * ridge(f, p, seed + 5);

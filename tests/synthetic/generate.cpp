@@ -23,8 +23,8 @@ void place_logic(Placer& p, double area_cm2, double density) {
   if (area_cm2 > 60 && r.chance(0.3)) p.add(Kind::qfp);
   if (r.chance(0.75)) p.add_block(Kind::dip, r.pick(small), r.whole(1, 4), r.whole(1, 3));
   if (r.chance(0.4)) p.add_block(Kind::soic, r.pick(package_names(Kind::soic)), r.whole(2, 4), r.whole(1, 2));
-  for (int i = static_cast<int>(density * area_cm2 / 28); i > 0; --i) p.add(Kind::dip, r.pick(small));
-  for (int i = static_cast<int>(density * area_cm2 / 50); i > 0; --i) p.add(Kind::soic);
+  for (int i = static_cast<int>(density * area_cm2 / 20); i > 0; --i) p.add(Kind::dip, r.pick(small));
+  for (int i = static_cast<int>(density * area_cm2 / 40); i > 0; --i) p.add(Kind::soic);
   if (r.chance(0.25)) p.add(Kind::dip_socket);
 }
 
@@ -38,7 +38,7 @@ void place_small(Placer& p, double area_cm2, double density) {
   for (const PlacedPart& part : placed)
     if (part.kind == Kind::dip || part.kind == Kind::soic || part.kind == Kind::plcc) p.add_near(capacitor, cap, part);
   for (int i = static_cast<int>(density * area_cm2 / 40) + 1; i > 0; --i) p.add_block(resistor, res, 1, r.whole(2, 6));
-  for (int i = static_cast<int>(density * area_cm2 / 12); i > 0; --i) r.chance(0.5) ? p.add(capacitor, cap) : p.add(resistor, res);
+  for (int i = static_cast<int>(density * area_cm2 / 9); i > 0; --i) r.chance(0.5) ? p.add(capacitor, cap) : p.add(resistor, res);
   if (r.chance(0.5)) p.add_block(Kind::resistor_array, "array-8", 1, r.whole(1, 3));
   for (int i = static_cast<int>(density * area_cm2 / 45); i > 0; --i) p.add(Kind::diode);
   for (int i = static_cast<int>(density * area_cm2 / 50); i > 0; --i) p.add(Kind::transistor);
@@ -97,7 +97,9 @@ std::vector<Deposit> random_deposits(const BoardSpec& board, std::uint64_t seed,
   std::vector<Deposit> out;
   Random r(mixed(seed, 100));
   if (o.residue_amount <= 0) return out;
+  const PlacedPart* first_can = nullptr;
   for (const PlacedPart& p : board.parts) {
+    if (may_leak(p.kind) && !first_can) first_can = &p;
     const double heavy = o.residue_amount * r.uniform(0.4, 1.2);
     const bool leaks = may_leak(p.kind) && r.chance(0.25 + 0.55 * o.residue_amount);
     if (leaks && (p.kind == Kind::barrel_battery || p.kind == Kind::coin_battery)) add_battery_leak(out, p, heavy, r);
@@ -113,6 +115,13 @@ std::vector<Deposit> random_deposits(const BoardSpec& board, std::uint64_t seed,
     out.push_back(deposit(is_salt ? Residue::copper_salt : Residue::eaten_copper, is_salt ? Shape::bloom : Shape::eaten,
                           at, r.uniform(4, 12), 0, r.uniform(0.3, 0.7), r, ""));
   }
+  if (board.side == Side::back) {  // only what ran through the holes
+    std::erase_if(out, [&](const Deposit& d) {
+      return (d.shape == Shape::halo || d.shape == Shape::crust) && r.chance(0.6);
+    });
+    for (Deposit& d : out) d.reach_mm *= d.shape == Shape::crust ? 0.4 : 0.7;
+  }
+  if (out.empty() && first_can) add_can_leak(out, *first_can, o.residue_amount, r);
   std::erase_if(out, [&](const Deposit& d) { return !is_wanted(o, d.residue); });
   return out;
 }
@@ -194,8 +203,9 @@ CameraSpec random_camera(std::uint64_t seed, cv::Size photo_px, const CameraOpti
   c.light_elevation_deg = r.uniform(38, 75);
   c.direct_share = r.uniform(0.3, 0.7);
   c.glare = r.chance(o.glare_probability) ? r.uniform(0.3, 1) : 0;
-  c.exposure_ev = r.uniform(0.1, 0.9);
-  c.contrast = r.uniform(0, 0.5);
+  c.exposure_ev = r.uniform(-0.35, 0.35);
+  c.metering = r.uniform(0.7, 0.95);
+  c.contrast = r.uniform(0, 0.4);
   const double warm = r.normal() * o.white_balance_error;
   c.white_balance = {std::exp(-warm), std::exp(0.3 * r.normal() * o.white_balance_error), std::exp(warm)};
   c.defocus_px = r.uniform(0.3, std::max(0.31, o.defocus_at_most_px));

@@ -12,7 +12,7 @@ constexpr float k_copper_mm = 0.035f;  // 1 oz per square foot
 constexpr double k_clearance_mm = 0.45;
 
 struct Coverage {
-  cv::Mat copper, open, print, pour_gap, hole;
+  cv::Mat copper, open, print, pour_gap, hole, traces;
 };
 
 MaskLook look(int lr, int lg, int lb, int cr, int cg, int cb, float gloss) {
@@ -111,7 +111,7 @@ void draw_holes(const Canvas& c, const BoardSpec& spec, const Art& art, cv::Mat&
 }
 
 Surface open_metal(const BoardSpec& spec, bool is_gold) {
-  const Lab tin{mixed_value(78, 60, float(spec.age)), 0.2, 1.5};
+  const Lab tin{mixed_value(68, 50, float(spec.age)), 0.2, 1.5};
   const Lab gold{72, 6, 38};
   return {linear_bgr(is_gold ? gold : tin), is_gold ? 0.75f : 0.55f, 1};
 }
@@ -169,9 +169,10 @@ void cut(Canvas& c, const BoardSpec& spec, const cv::Mat& hole, const cv::Vec3f&
 
 Coverage coverage_of(const Canvas& c, const BoardSpec& spec, const Art& art) {
   const cv::Size size = c.albedo.size();
-  Coverage v{cv::Mat::zeros(size, CV_8U), cv::Mat::zeros(size, CV_8U), cv::Mat::zeros(size, CV_8U),
-             cv::Mat::zeros(size, CV_8U), cv::Mat::zeros(size, CV_8U)};
+  Coverage v;
+  for (cv::Mat* m : {&v.copper, &v.open, &v.print, &v.pour_gap, &v.hole}) *m = cv::Mat::zeros(size, CV_8U);
   draw_copper(c, spec, art, v);
+  v.traces = v.copper.clone();
   draw_print(c, spec, art, v.print);
   draw_holes(c, spec, art, v.hole);
   if (spec.side == Side::front ? art.has_pour_front : art.has_pour_back) {
@@ -193,6 +194,11 @@ Coverage coverage_of(const Canvas& c, const BoardSpec& spec, const Art& art) {
 MaskLook mask_look(const BoardSpec& spec, Side side) {
   Random random(mixed(spec.type_seed, 20));
   MaskLook m = base_look(spec.mask, side, random.chance(0.3));
+  const auto dull = static_cast<float>(random.uniform(0.05, 0.35));
+  for (cv::Vec3f* c : {&m.over_laminate, &m.over_copper}) {
+    const float grey = (*c)[0] * 0.0722f + (*c)[1] * 0.7152f + (*c)[2] * 0.2126f;
+    for (int k = 0; k < 3; ++k) (*c)[k] = mixed_value((*c)[k], grey, dull);
+  }
   for (int k = 0; k < 3; ++k) {
     const auto f = static_cast<float>(random.uniform(0.85, 1.15));
     m.over_laminate[k] *= f;
@@ -228,7 +234,7 @@ void paint_ground(Canvas& c, const BoardSpec& spec, const Art& art) {
     });
   }
   c.copper = v.copper;
-  c.open = v.open;
+  c.traces = v.traces;
 }
 
 }  // namespace verdigrid::synthetic

@@ -8,7 +8,7 @@ namespace {
 // A cone of solder with a lead in it (through), or a fillet on a flat pad.
 void paint_joint(Canvas& c, const BoardSpec& spec, const Pad& pad, bool is_part_side, Random random) {
   const float bright = static_cast<float>(random.uniform(0.85, 1.15));
-  Surface solder{linear_bgr(Lab{mixed_value(80, 58, float(spec.age)), 0.2, 1.5}) * bright, 0.7f, 1};
+  Surface solder{linear_bgr(Lab{mixed_value(70, 50, float(spec.age)), 0.2, 1.5}) * bright, 0.7f, 1};
   const double a = (c.is_mirrored ? -pad.rotation_deg : pad.rotation_deg) * CV_PI / 180;
   const LocalFrame frame{c.seen(pad.centre_mm), std::cos(a), std::sin(a)};
   const double r = pad.size_mm.width * 0.47, tall = pad.is_through ? (is_part_side ? 0.3 : 0.85) : 0.12;

@@ -16,8 +16,8 @@ Surface sleeve_of(Random& r) {
 
 void paint_radial_can(Brush& b, const PlacedPart& p, Random& r) {
   const double radius = p.body_mm.width / 2, inner = radius * 0.84;
-  const Surface sleeve = sleeve_of(r), stripe{linear_bgr_of_srgb(190, 190, 186), 0.3f, 0};
-  const Surface top{linear_bgr(Lab{74, 0, 0.5}), 0.4f, 1};
+  const Surface sleeve = sleeve_of(r), stripe{linear_bgr_of_srgb(150, 152, 150), 0.3f, 0};
+  const Surface top{linear_bgr(Lab{62, 0, 1.5}), 0.4f, 1};
   b.solid({0, 0}, radius, [&](cv::Point2d q) { return cv::norm(q) - radius; },
           [&](cv::Point2d q) {
             const double d = cv::norm(q);
@@ -41,7 +41,7 @@ void paint_radial_can(Brush& b, const PlacedPart& p, Random& r) {
 void paint_smd_can(Brush& b, const PlacedPart& p, Random& r) {
   const double w = p.body_mm.width, radius = w * 0.47;
   b.box({0, 0}, {w, w}, 0.6, {linear_bgr(Material::black_plastic), 0.25f, 0}, 0.8);
-  const Surface metal{linear_bgr(Lab{80, 0, 0.3}), 0.6f, 1};
+  const Surface metal{linear_bgr(Lab{66, 0, 0.5}), 0.6f, 1};
   const Surface ink{linear_bgr(r.chance(0.7) ? Lab{12, 0, 0} : Lab{30, 5, -30}), 0.3f, 0};
   b.solid({0, 0}, radius, [&](cv::Point2d q) { return cv::norm(q) - radius; },
           [&](cv::Point2d q) {
@@ -63,14 +63,14 @@ void paint_axial_can(Brush& b, const PlacedPart& p, Random& r) {
   const Surface ink{linear_bgr_of_srgb(210, 212, 208), 0.3f, 0};
   for (int i = 0; i < 4; ++i)
     b.mark_box({-w * 0.5 + i * w * 0.4, radius * 0.55}, {w * 0.2, radius * 0.16}, ink, 0.9);
-  b.mark_text(part_mark(r, 4), {-w * 0.2, 0}, radius * 0.5, ink);
+  b.mark_text(part_mark(r, 6), {-w * 0.15, -radius * 0.1}, radius * 0.3, ink, 0.85);
 }
 
 void paint_barrel_battery(Brush& b, const PlacedPart& p, Random& r) {
   const double w = p.body_mm.width / 2, radius = p.body_mm.height / 2;
   const int c[][3]{{22, 62, 140}, {30, 110, 70}, {200, 160, 30}, {26, 32, 44}};
   const auto& k = c[r.whole(0, 3)];
-  const Surface sleeve{linear_bgr_of_srgb(k[0], k[1], k[2]), 0.55f, 0};
+  const Surface sleeve{linear_bgr_of_srgb(k[0], k[1], k[2]), 0.42f, 0};
   const Surface tab{linear_bgr(Material::nickel) * 0.7f, 0.5f, 1};
   const double end = cv::norm(pads_of(p)[0].centre_mm - p.centre_mm);
   b.box({-end * 0.9, 0}, {end * 0.5, 3}, 0.3, tab, 1.2);
@@ -86,8 +86,9 @@ void paint_barrel_battery(Brush& b, const PlacedPart& p, Random& r) {
           },
           [&](cv::Point2d) { return sleeve; });
   const Surface ink{linear_bgr_of_srgb(220, 220, 214), 0.4f, 0};
-  b.mark_text(part_mark(r, 5), {0, -radius * 0.15}, radius * 0.34, ink);
-  b.mark_text("+", {-w * 0.8, radius * 0.2}, radius * 0.3, ink);
+  b.mark_text(part_mark(r, 7), {0, -radius * 0.25}, radius * 0.2, ink, 0.85);
+  b.mark_text(part_mark(r, 4), {w * 0.1, radius * 0.15}, radius * 0.15, ink, 0.8);
+  b.mark_text("+", {-w * 0.8, radius * 0.2}, radius * 0.24, ink);
 }
 
 void paint_coin_battery(Brush& b, const PlacedPart& p, Random& r) {

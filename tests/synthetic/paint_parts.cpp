@@ -15,12 +15,12 @@ std::string part_mark(Random& r, int length) {
 }
 
 Surface lead_metal(Random& r) {
-  return {linear_bgr(Lab{r.uniform(62, 80), 0.2, 2}), 0.6f, 1};
+  return {linear_bgr(Lab{r.uniform(50, 68), 0.2, 3}), 0.6f, 1};
 }
 
 void paint_metal_can(Brush& b, const PlacedPart& p, Random& r) {
   const double w = p.body_mm.width, h = p.body_mm.height;
-  const Surface metal{linear_bgr(Lab{r.uniform(66, 80), 0, 3}), 0.6f, 1}, ink{linear_bgr(Lab{18, 0, 0}), 0.2f, 0};
+  const Surface metal{linear_bgr(Lab{r.uniform(58, 72), 0, 4}), 0.6f, 1}, ink{linear_bgr(Lab{18, 0, 0}), 0.2f, 0};
   const double radius = p.kind == Kind::oscillator ? 0.8 : h / 2;
   if (p.kind == Kind::crystal && h < 3) {
     b.lying({-w / 2, 0}, {w / 2, 0}, h / 2, metal, h / 2);
@@ -56,7 +56,7 @@ namespace {
 
 void paint_d_shell(Brush& b, const PlacedPart& p, Random& r) {
   const double w = p.body_mm.width, h = p.body_mm.height;
-  const Surface iron{linear_bgr(Lab{70, 0, 3}), 0.55f, 1}, black{linear_bgr(Material::black_plastic), 0.25f, 0};
+  const Surface iron{linear_bgr(Lab{60, 0, 4}), 0.55f, 1}, black{linear_bgr(Material::black_plastic), 0.25f, 0};
   b.box({0, -h * 0.12}, {w, h * 0.62}, 0.4, iron, p.height_mm * 0.8, 0.4);
   b.box({0, -h * 0.45}, {w * 0.62, h * 0.5}, 0.8, iron, p.height_mm * 0.95, 1.2);
   b.box({0, h * 0.3}, {w * 0.9, h * 0.4}, 0.3, black, p.height_mm * 0.9, 0.3);
@@ -120,7 +120,9 @@ void paint_label(Brush& b, const PlacedPart& p, Random& r) {
 }
 
 void paint_part(Canvas& canvas, const BoardSpec& spec, const PlacedPart& p) {
-  Random r(mixed(mixed(spec.unit_seed, p.seed), 40));
+  // Most parts of a type look alike in every unit; some come from another maker.
+  const bool is_other_make = Random(mixed(spec.unit_seed, p.seed)).chance(0.25);
+  Random r(mixed(is_other_make ? mixed(spec.unit_seed, p.seed) : p.seed, 40));
   Brush b(canvas, frame_of(canvas, p));
   switch (p.kind) {
     case Kind::radial_can: return paint_radial_can(b, p, r);

@@ -33,14 +33,14 @@ cv::Vec3f look_colour(const ResidueLook& l, cv::Point2f p) {
 // Film lets the ground through: it multiplies what is below.
 void apply_film(Canvas& c, const ResidueLook& l, int x, int y, float cover) {
   const cv::Point2f p = c.seen_of_px(x, y);
-  const float depth = cover * l.strength * (0.75f + 0.5f * fractal(p.x * 0.8f, p.y * 0.8f, l.seed + 51, 3));
+  const float depth = cover * l.strength * (0.7f + 0.6f * fractal(p.x * 0.35f, p.y * 0.35f, l.seed + 51, 2));
   const cv::Vec3f tint = look_colour(l, p);
   auto& colour = c.albedo.at<cv::Vec3w>(y, x);
   for (int k = 0; k < 3; ++k) {
     const float below = colour[k];
-    const float through = below * mixed_value(1, 0.35f + tint[k], std::min(depth, 1.0f));
+    const float through = below * mixed_value(1, 0.3f + tint[k], std::min(depth, 1.0f));
     colour[k] = static_cast<ushort>(
-        std::clamp(mixed_value(through, tint[k] * 65535, 0.45f * std::min(depth, 1.0f)), 0.0f, 65535.0f));
+        std::clamp(mixed_value(through, tint[k] * 65535, 0.3f * std::min(depth, 1.0f)), 0.0f, 65535.0f));
   }
   auto& finish = c.finish.at<cv::Vec2b>(y, x);
   finish[0] = static_cast<uchar>(mixed_value(finish[0], l.gloss * 255, cover));
@@ -66,12 +66,13 @@ ResidueLook look_of(const Deposit& d) {
       if (kind == 2) set_palette(l, green, mine, teal);
       if (kind == 3) set_palette(l, teal, blue, dark);
       if (kind == 4) set_palette(l, green, teal, green * 1.3f);
-      l.grain = 0.7f;
+      for (cv::Vec3f& c : l.colours) c *= 0.8f;  // a rough crust shades itself
+      l.grain = 0.9f;
       l.lump_mm = 0.25f;
       break;
     }
     case Residue::leak_film:
-      set_palette(l, lin(Material::film_brown), lin(Material::film_dark), lin(Material::film_brown) * 1.3f);
+      set_palette(l, lin(Material::film_brown), lin(Material::film_dark) * 1.5f, lin(Material::film_brown) * 1.1f);
       l.gloss = r.chance(0.5) ? 0.85f : 0.2f;
       l.grain = 0.3f;
       l.lump_mm = 0.02f;

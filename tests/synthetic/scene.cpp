@@ -8,6 +8,7 @@ namespace verdigrid::synthetic {
 namespace {
 
 constexpr double k_peak_mm = 2;
+constexpr double k_rim_mm = 0.35;
 constexpr float k_flat_mm = 0.6f;  // lower things shift by less than a pixel
 
 cv::Vec3f unit(cv::Vec3f v) { return v * (1.0f / std::sqrt(v.dot(v))); }
@@ -101,9 +102,14 @@ Hit Scene::hit(cv::Point2d plane) const {
     }
     const float h = height_at(at(z));
     if (h >= z) {
+      double above = z + fine;
+      for (int i = 0; i < 4; ++i) {
+        const double middle = (above + z) / 2;
+        (height_at(at(middle)) >= middle ? z : above) = middle;
+      }
       r.at_mm = at(z);
       r.z_mm = static_cast<float>(z);
-      r.is_wall = h - z > 1.5 * fine + 0.3;
+      r.is_wall = height_at(r.at_mm) - z > 0.35;
       return r;
     }
     z -= fine;
@@ -184,14 +190,17 @@ Radiance Scene::radiance(const Hit& hit) const {
     r.bgr = desk_colour(hit.at_mm) * (direct_share * vis + (1 - direct_share) * (0.25f + 0.75f * sky));
     return r;
   }
-  const cv::Point2d q = (hit.at_mm - board_.origin_mm) * board_.px_per_mm;
+  // The side of a part has the colour of its rim, not of what lies at its foot.
+  const double slant = std::hypot(hit.lean.x, hit.lean.y);
+  const cv::Point2d inside = hit.is_wall && slant > 0 ? hit.at_mm - hit.lean * (k_rim_mm / slant) : hit.at_mm;
+  const cv::Point2d q = (inside - board_.origin_mm) * board_.px_per_mm;
   const float x = static_cast<float>(q.x) - 0.5f, y = static_cast<float>(q.y) - 0.5f;
   const cv::Vec3f albedo = bilinear(board_.albedo, x, y);
-  r.label = plane_label(hit.at_mm);
+  r.label = plane_label(inside);
   float steep = 0;
   cv::Vec3f n = normal_at(x, y, steep);
   if (hit.is_wall) {
-    const float s = static_cast<float>(std::hypot(hit.lean.x, hit.lean.y)) + 1e-6f;
+    const float s = static_cast<float>(slant) + 1e-6f;
     const cv::Vec3f side{static_cast<float>(hit.lean.x) / s, static_cast<float>(hit.lean.y) / s, 0.25f};
     n = unit(side);
   }
@@ -208,8 +217,8 @@ Radiance Scene::radiance(const Hit& hit) const {
   const float towards_lamp = out.dot(lamp_);
   const float spot = vis * gloss * (0.25f * lobe(towards_lamp, 3) + 1.1f * gloss * lobe(towards_lamp, 6));
   const float away = 1 - out.dot(glare_at_);
-  const float glare = static_cast<float>(camera_.glare) * (0.15f + gloss) * 1.6f *
-                      std::max(0.0f, 1 - away / (glare_width_ * glare_width_));
+  const float core = std::max(0.0f, 1 - away / (4 * glare_width_ * glare_width_));
+  const float glare = static_cast<float>(camera_.glare) * (0.1f + gloss) * 1.3f * core * core * core * core * core;
   // A room: bright above and towards the lamp, dark below.
   const float room = 0.35f + 0.6f * std::max(out[2], 0.0f) + 0.45f * std::max(towards_lamp, 0.0f);
   const float share = metal * shine * (0.35f + 0.5f * gloss);

@@ -14,6 +14,7 @@ namespace {
 constexpr double k_oversample = 1.3;  // board px per photo px
 constexpr double k_blurred_px = 1.5;
 constexpr float k_glare_share = 0.55f, k_glare_light = 0.5f;
+constexpr double k_mid_grey = 0.18;
 
 // Share of the light that reaches the sensor: vignetting (cos^4 like, by radius) and uneven light.
 float falloff(const CameraSpec& c, int x, int y) {
@@ -25,7 +26,8 @@ float falloff(const CameraSpec& c, int x, int y) {
 }
 
 struct Frames {
-  cv::Mat light;  // CV_32FC3
+  cv::Mat light;     // CV_32FC3
+  cv::Mat mirrored;  // CV_8UC1, share of mirrored light
   Truth* truth;
 };
 
@@ -34,7 +36,6 @@ void render_row(const Scene& scene, const CameraSpec& c, const View& view, const
   const cv::Matx33d& k = view.lens.camera;
   const double k1 = view.lens.distortion[0], k2 = view.lens.distortion[1];
   Truth& t = *f.truth;
-  const double gain = std::exp2(c.exposure_ev);
   for (int x = 0; x < c.photo_px.width; ++x) {
     const double xd = (x - k(0, 2)) / k(0, 0), yd = (y - k(1, 2)) / k(1, 1);
     double ux = xd, uy = yd;
@@ -51,11 +52,31 @@ void render_row(const Scene& scene, const CameraSpec& c, const View& view, const
     t.labels.at<uchar>(y, x) = static_cast<uchar>(scene.plane_label(plane));
     t.seen_labels.at<uchar>(y, x) = static_cast<uchar>(r.label);
     t.board.at<uchar>(y, x) = contains(outline, plane) ? 255 : 0;
-    const float level = static_cast<float>(gain) * share * (r.bgr[0] + r.bgr[1] + r.bgr[2]) / 3;
-    t.glare.at<uchar>(y, x) = r.mirrored > k_glare_share && level > k_glare_light ? 255 : 0;
+    f.mirrored.at<uchar>(y, x) = static_cast<uchar>(r.mirrored * 255);
     t.blur.at<uchar>(y, x) = defocus_at(c, {double(x), double(y)}) > k_blurred_px ? 255 : 0;
     t.parts.at<uchar>(y, x) = r.height_mm > 0.5f ? 255 : 0;
   }
+}
+
+double mean_light(const cv::Mat& light) {
+  double sum = 0;
+  for (int y = 0; y < light.rows; ++y)
+    for (int x = 0; x < light.cols; ++x) {
+      const auto& v = light.at<cv::Vec3f>(y, x);
+      sum += std::min(0.2126 * v[2] + 0.7152 * v[1] + 0.0722 * v[0], 1.5);
+    }
+  return sum / static_cast<double>(light.total());
+}
+
+// Where so much mirrored light arrives that no colour is left.
+void mark_glare(const Frames& f, double gain) {
+  for (int y = 0; y < f.light.rows; ++y)
+    for (int x = 0; x < f.light.cols; ++x) {
+      const auto& v = f.light.at<cv::Vec3f>(y, x);
+      const double level = gain * (v[0] + v[1] + v[2]) / 3;
+      const bool is_glare = f.mirrored.at<uchar>(y, x) > k_glare_share * 255 && level > k_glare_light;
+      f.truth->glare.at<uchar>(y, x) = is_glare ? 255 : 0;
+    }
 }
 
 // The outline as the lens bends it: edges cut into short pieces.
@@ -99,11 +120,14 @@ Shot shot(const Board& board, const CameraSpec& camera) {
   const View view = view_of(camera, board.spec.size_mm, board.spec.side);
   Shot s{{}, blank_truth(board, camera, view)};
   const Scene scene(board, camera, view);
-  Frames frames{cv::Mat(camera.photo_px, CV_32FC3), &s.truth};
+  Frames frames{cv::Mat(camera.photo_px, CV_32FC3), cv::Mat(camera.photo_px, CV_8UC1), &s.truth};
   cv::parallel_for_(cv::Range(0, camera.photo_px.height), [&](const cv::Range& rows) {
     for (int y = rows.start; y < rows.end; ++y) render_row(scene, camera, view, board.outline_mm, frames, y);
   });
-  s.bgr = developed(frames.light, camera);
+  CameraSpec metered = camera;
+  metered.exposure_ev += camera.metering * std::log2(k_mid_grey / std::max(mean_light(frames.light), 1e-4));
+  mark_glare(frames, std::exp2(metered.exposure_ev));
+  s.bgr = developed(frames.light, metered);
   if (camera.jpeg_quality > 0) s.bgr = jpeg_round_trip(s.bgr, camera.jpeg_quality);
   return s;
 }
