@@ -67,7 +67,7 @@ Desk::Desk(DeskOptions options)
                     options_.job_book.string()));
 }
 
-void Desk::perform(const Action& action) {
+void Desk::perform(const DeskAction& action) {
   try {
     std::visit([this](const auto& a) { run(a); }, action);
   } catch (const Error& e) {

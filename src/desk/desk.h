@@ -1,7 +1,7 @@
 // The desk: the open work, what was computed from it, its undo history, its jobs and its place in
 // the job book. No GL, no ImGui.
 //
-// Everything a person does is an Action; perform() turns it into a command or a job. Panels read
+// Everything a person does is an DeskAction; perform() turns it into a command or a job. Panels read
 // document() and derived() and push actions. tick() applies finished jobs. Belongs to one thread;
 // only the jobs run elsewhere. Every change of the document is in the job book before perform()
 // returns, so a kill loses nothing.
@@ -61,7 +61,7 @@ struct Redo {};
 struct DismissMessage {};
 struct CancelJobs {};
 
-using Action =
+using DeskAction =
     std::variant<OpenPhotoFile, OpenWork, CloseWork, SetScale, SetSetting, SetBattery, SetPeek,
                  AddNote, ChangeNote, RemoveNote, Undo, Redo, DismissMessage, CancelJobs>;
 
@@ -107,7 +107,7 @@ class Desk {
   std::string unit_id() const { return unit_id_; }
   JobBook& book() { return book_; }
 
-  void perform(const Action& action);
+  void perform(const DeskAction& action);
   void tick();  // applies finished jobs
   void say(std::string sentence, bool is_error = false);
 

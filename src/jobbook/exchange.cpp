@@ -2,10 +2,12 @@
 
 #include <fmt/format.h>
 
+#include <map>
 #include <set>
 
 #include "base/error.h"
 #include "base/sha256.h"
+#include "photo/share.h"
 
 namespace verdigrid {
 
@@ -58,6 +60,15 @@ Edit edit_from(const json& row, const fs::path& file, size_t index) {
   return edit;
 }
 
+// A photo without its private metadata has another SHA-256; every mention follows.
+void rename_files(json& value, const std::string& key,
+                  const std::map<std::string, std::string>& to) {
+  if (value.is_string() && key.ends_with("sha256"))
+    if (const auto at = to.find(value.get<std::string>()); at != to.end()) value = at->second;
+  if (value.is_structured())
+    for (auto& [k, v] : value.items()) rename_files(v, value.is_object() ? k : key, to);
+}
+
 // Parents before their children, otherwise oldest first.
 void collect_below(const JobBook& book, const Record& record, std::vector<Record>& ordered) {
   ordered.push_back(record);
@@ -72,7 +83,7 @@ void export_unit(const JobBook& book, const std::string& unit, const fs::path& f
   if (root.kind != "unit")
     throw Error(ErrorKind::wrong_use, fmt::format("{}: is no unit. Name a unit.", unit));
   json rows = json::array();
-  std::set<std::string> files;
+  std::set<std::string> files, photos;
   std::vector<Record> ordered;
   collect_below(book, root, ordered);
   for (const Record& r : ordered) {
@@ -83,12 +94,19 @@ void export_unit(const JobBook& book, const std::string& unit, const fs::path& f
                 {"body", r.body}};
     if (owner == OwnerData::leave_out) strip_owner(row["body"]);
     collect_files(r.body, files);
+    if (r.kind == "photo") collect_files(r.body, photos);
     rows.push_back(std::move(row));
   }
   NewFolder made(folder, {"unit.json", "photos"});
   fs::create_directory(made.path() / "photos");
   PhotoStore copy(made.path() / "photos");
-  for (const std::string& sha : files) copy.add(book.file(sha));
+  std::map<std::string, std::string> shared;  // SHA-256 here -> SHA-256 of what goes out
+  for (const std::string& sha : files) {
+    const Bytes bytes = book.file(sha);
+    const bool is_photo = owner == OwnerData::leave_out && photos.contains(sha);
+    shared[sha] = copy.add(is_photo ? shareable_photo(bytes, sha) : bytes);
+  }
+  rename_files(rows, {}, shared);
   write_file(
       made.path() / "unit.json",
       json{{"format", k_format}, {"version", k_version}, {"unit", unit}, {"records", rows}}.dump(

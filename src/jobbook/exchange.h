@@ -1,9 +1,10 @@
 // One unit as a folder: unit.json (all its records, oldest first) and photos/ by SHA-256, to hand
 // over or to move to another job book.
 //
-// Import is idempotent: records that are there already and equal are left alone; a record of the
-// same id that differs is a conflict and nothing is imported. Errors: bad_input naming the field,
-// storage, wrong_use for conflicts.
+// With OwnerData::leave_out the owner's name and contact stay behind, and so do place, serial
+// number and maker's notes in the photo files. Import is idempotent: records that are there already
+// and equal are left alone; a record of the same id that differs is a conflict and nothing is
+// imported. Errors: bad_input naming the field, storage, wrong_use for conflicts.
 #pragma once
 
 #include <filesystem>

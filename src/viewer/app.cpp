@@ -85,7 +85,7 @@ void take_window_keys(ViewerState& state, Actions& actions) {
   const auto pressed = [](int key) { return ImGui::IsKeyPressed(key, false); };
   if (pressed(GLFW_KEY_O)) state.picker.is_open = true;
   if (pressed(GLFW_KEY_Z))
-    actions.push_back(ImGui::GetIO().KeyShift ? Action(Redo{}) : Action(Undo{}));
+    actions.push_back(ImGui::GetIO().KeyShift ? DeskAction(Redo{}) : DeskAction(Undo{}));
   if (pressed(GLFW_KEY_Y)) actions.push_back(Redo{});
   if (pressed(GLFW_KEY_W)) actions.push_back(CloseWork{});
   if (pressed(GLFW_KEY_Q)) state.wants_to_quit = true;
@@ -227,7 +227,7 @@ class Loop {
       canvas_.draw(desk_, state_, window_.framebuffer_px(),
                    ImGui::GetIO().DisplayFramebufferScale.x);
     });
-    for (const Action& a : actions) desk_.perform(a);
+    for (const DeskAction& a : actions) desk_.perform(a);
   }
 
   Window window_;

@@ -20,7 +20,7 @@ int run_viewer(ViewerOptions options);
 // One frame of the whole window inside an ImGui frame; for the loop and for tests without a window.
 // `size`: screen px.
 struct ViewerState;
-void draw_window(const Desk& desk, ViewerState& state, std::vector<Action>& actions,
+void draw_window(const Desk& desk, ViewerState& state, std::vector<DeskAction>& actions,
                  cv::Size2d size);
 
 }  // namespace verdigrid

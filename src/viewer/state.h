@@ -66,6 +66,6 @@ struct ViewerState {
   Drafts drafts;
 };
 
-using Actions = std::vector<Action>;
+using Actions = std::vector<DeskAction>;
 
 }  // namespace verdigrid

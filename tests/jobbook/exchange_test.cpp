@@ -5,6 +5,7 @@
 
 #include "base/error.h"
 #include "jobbook/entities.h"
+#include "photo/encode.h"
 #include "tests/jobbook/scratch.h"
 
 using namespace verdigrid;
@@ -12,6 +13,15 @@ using nlohmann::json;
 namespace fs = std::filesystem;
 
 namespace {
+
+// A whole JPEG with a name in a comment, as cameras and people leave them.
+Bytes tagged_photo() {
+  Bytes jpeg = jpeg_bytes(cv::Mat(8, 8, CV_8UC3, cv::Scalar(40, 90, 30)));
+  const std::string comment = std::string("\xff\xfe\x00\x12", 4) + "W. Secretcamera\n";
+  const auto* first = reinterpret_cast<const std::byte*>(comment.data());
+  jpeg.insert(jpeg.begin() + 2, first, first + comment.size());
+  return jpeg;
+}
 
 struct Filled {
   std::string unit, photo, sha;
@@ -24,7 +34,8 @@ Filled fill(JobBook& book) {
   Filled f;
   f.unit = book.put("received", {"", "unit", {}, to_body(u)});
   const std::string board = book.put("board", {"", "board", f.unit, to_body(Board{"main board"})});
-  f.sha = book.add_file(bytes_of("picture"));
+  const Bytes picture = tagged_photo();
+  f.sha = book.add_file(picture);
   f.photo = book.put("photo", {"", "photo", board, to_body(BoardPhoto{f.sha, "front.jpg"})});
   return f;
 }
@@ -65,7 +76,16 @@ TEST_CASE("an export leaves out the owner unless asked") {
   export_unit(book, f.unit, s.folder / "out", OwnerData::leave_out);
   std::ifstream in(s.folder / "out" / "unit.json");
   const std::string text{std::istreambuf_iterator<char>(in), {}};
-  CHECK_THAT(text, !Catch::Contains("Secretname") && Catch::Contains("field logger"));
+  CHECK_THAT(text, !Catch::Contains("Secretname") && Catch::Contains("field logger") &&
+                       !Catch::Contains(f.sha));
+  for (const auto& entry : fs::directory_iterator(s.folder / "out" / "photos")) {
+    const Bytes bytes = read_file(entry.path(), 100000);
+    const std::string all(reinterpret_cast<const char*>(bytes.data()), bytes.size());
+    CHECK_THAT(all, !Catch::Contains("Secretcamera"));
+    CHECK_THAT(text, Catch::Contains(entry.path().filename().string()));
+  }
+  JobBook other = JobBook::create(s.folder / "other", fixed_options());
+  CHECK(import_unit(other, s.folder / "out").files == 1);
   CHECK_THROWS_AS(export_unit(book, f.photo, s.folder / "x", OwnerData::include), Error);
 }
 
