@@ -1,0 +1,38 @@
+#!/usr/bin/env bash
+# Installs what is missing, builds the program, surveys the invented boards of samples/, and says
+# where the results are. Needs no argument and works from any folder.
+set -euo pipefail
+root=$(cd "$(dirname "${BASH_SOURCE[0]}")/.." && pwd)
+cd "$root"
+# shellcheck source=/dev/null
+. .ci/install.sh
+verdigrid_install "$root"
+
+cmake --preset release
+cmake --build --preset release -j "$(nproc)" --target verdigrid
+
+verdigrid=build/release/verdigrid
+results=build/demo
+mkdir -p "$results"
+
+# One line per photo, tab-separated: file, width x height in mm, side, turn.
+photos() {
+  python3 - samples/boards.json <<'PYTHON'
+import json, sys
+for board in json.load(open(sys.argv[1], encoding="utf-8"))["boards"]:
+    for photo in board["photos"]:
+        print(photo["file"], f'{board["width_mm"]:g}x{board["height_mm"]:g}',
+              photo.get("side", "front"), photo.get("turn", 0), sep="\t")
+PYTHON
+}
+
+while IFS=$'\t' read -r photo size side turn; do
+  name=$(basename "${photo%.*}")
+  echo
+  echo "== $name"
+  "$verdigrid" survey "samples/$photo" --board-mm "$size" --side "$side" --turn "$turn" \
+    -o "$results/$name"
+done < <(photos)
+
+echo
+echo "Results: $root/$results - open overlay.jpg and places.jpg in each folder."

@@ -1,0 +1,30 @@
+// The subcommands of the program. Each has a file of its own and one line in commands.cpp.
+#pragma once
+
+#include <functional>
+#include <span>
+
+#include "cli/session.h"
+
+namespace CLI {
+class App;
+}
+
+namespace verdigrid {
+
+// Runs a subcommand whose arguments have been read, and returns the exit code. Throws Error.
+using Action = std::function<int(Session&)>;
+
+struct Command {
+  const char* name;
+  const char* summary;          // one line of `verdigrid --help`
+  Action (*set_up)(CLI::App&);  // adds its arguments and gives what to run once they are read
+};
+
+std::span<const Command> commands();
+
+Action survey_command(CLI::App& arguments);
+Action check_command(CLI::App& arguments);
+Action lens_command(CLI::App& arguments);
+
+}  // namespace verdigrid

@@ -1,0 +1,17 @@
+#include <array>
+
+#include "cli/command.h"
+
+namespace verdigrid {
+
+std::span<const Command> commands() {
+  static constexpr std::array k_commands{
+      Command{"survey", "Find, show and measure likely residue on a photo of a board",
+              survey_command},
+      Command{"check", "Say whether a photo is good enough, and what to reshoot", check_command},
+      Command{"lens", "Measure a camera's lens from photos of a chessboard", lens_command},
+  };
+  return k_commands;
+}
+
+}  // namespace verdigrid

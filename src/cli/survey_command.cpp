@@ -1,0 +1,122 @@
+// verdigrid survey PHOTO: from a photo file to a measured survey.
+
+#include <CLI/CLI.hpp>
+#include <memory>
+
+#include "base/error.h"
+#include "base/files.h"
+#include "cli/command.h"
+#include "cli/photo_arguments.h"
+#include "cli/progress_bar.h"
+#include "cli/values.h"
+#include "measure/summary.h"
+#include "measure/survey.h"
+#include "measure/survey_file.h"
+#include "photo/encode.h"
+#include "report/overlay.h"
+#include "report/places_sheet.h"
+
+namespace verdigrid {
+
+namespace {
+
+struct SurveyArguments {
+  PhotoArguments photo;
+  SurveyOptions options;
+  std::filesystem::path folder;  // empty: nothing is written
+  bool prints_json = false;
+};
+
+void add_survey_arguments(CLI::App& arguments, SurveyArguments& into) {
+  add_photo_argument(arguments, into.photo);
+  arguments
+      .add_option("-o,--out", into.folder, "Folder for the results, new or of an older survey")
+      ->type_name("FOLDER");
+  arguments.add_flag("--json", into.prints_json, "Print survey.json, and no summary");
+  arguments
+      .add_option_function<std::string>(
+          "--setting",
+          [&into](const std::string& word) {
+            for (const Setting s : {Setting::show_less, Setting::normal, Setting::show_more})
+              if (word == name(s)) into.options.detector.setting = s;
+          },
+          "How much is flagged: show-less, normal (default) or show-more")
+      ->check(CLI::IsMember(
+          {name(Setting::show_less), name(Setting::normal), name(Setting::show_more)}))
+      ->type_name("SETTING");
+  arguments
+      .add_option_function<std::string>(
+          "--feature-mm",
+          [&into](const std::string& text) {
+            into.options.check.feature_mm = number_from("--feature-mm", text);
+          },
+          "Smallest thing that the photo must show (default 0.3)")
+      ->type_name("MM");
+  add_scale_arguments(arguments, into.photo);
+}
+
+struct Surveyed {
+  Photo photo;
+  Survey survey;
+};
+
+Surveyed surveyed(const SurveyArguments& arguments, Session& session) {
+  ProgressBar bar(session, "Surveying " + arguments.photo.path.filename().string());
+  const Work work = bar.work();
+  Surveyed s;
+  s.photo = load_photo(arguments.photo.path, arguments.photo.decode);
+  work.report(0.15);
+  work.check();
+  const Rectification r = rectification_by(arguments.photo, s.photo, work.part(0.15, 0.4));
+  work.check();
+  s.survey = survey_of(s.photo, r, *first_method(), arguments.options, work.part(0.4, 1));
+  return s;
+}
+
+// Pictures for people, then everything in one folder that appears whole.
+void write_folder(NewFolder& folder, const Surveyed& s, Session& session) {
+  ProgressBar bar(session, "Writing");
+  const Work work = bar.work();
+  std::vector<NamedBytes> pictures;
+  pictures.push_back(
+      {"overlay.jpg", jpeg_bytes(overlay_picture(s.photo, s.survey, {}, work.part(0, 0.2)))});
+  pictures.push_back(
+      {"places.jpg", jpeg_bytes(places_sheet(s.photo, s.survey, {}, work.part(0.2, 0.4)))});
+  work.check();
+  const SurveyFiles files = survey_files(s.survey, std::move(pictures));
+  work.report(0.8);
+  work.check();
+  write_survey(folder.path(), files);
+  work.check();
+  folder.commit();
+}
+
+int run_survey(const SurveyArguments& arguments, Session& session) {
+  arguments.photo.decode.check();
+  arguments.photo.rectify.check();
+  arguments.options.check_all();
+  std::optional<NewFolder> folder;  // first, so that a place that cannot be written is said at once
+  if (!arguments.folder.empty()) folder.emplace(arguments.folder, survey_file_names());
+  const Surveyed s = surveyed(arguments, session);
+  if (folder) write_folder(*folder, s, session);
+  if (arguments.prints_json) {
+    session.out << survey_files(s.survey).json;
+    return 0;
+  }
+  for (const std::string& line : summary_lines(s.survey)) session.out << line << '\n';
+  if (folder)
+    session.messages << "Written to " << arguments.folder.string() << "; start with overlay.jpg.\n";
+  else
+    session.messages << "Nothing was written; -o FOLDER keeps the pictures and tables.\n";
+  return 0;
+}
+
+}  // namespace
+
+Action survey_command(CLI::App& arguments) {
+  const auto values = std::make_shared<SurveyArguments>();
+  add_survey_arguments(arguments, *values);
+  return [values](Session& session) { return run_survey(*values, session); };
+}
+
+}  // namespace verdigrid

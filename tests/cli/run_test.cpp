@@ -1,0 +1,108 @@
+#include "cli/run.h"
+
+#include <catch2/catch.hpp>
+#include <sstream>
+
+#include "cli/command.h"
+
+using namespace verdigrid;
+
+namespace {
+
+struct Ran {
+  int code;
+  std::string out, messages;
+};
+
+Ran run(const std::vector<std::string>& arguments) {
+  std::ostringstream out, messages;
+  Session session{out, messages, false, {}};
+  const int code = run_program(arguments, session);
+  return {code, out.str(), messages.str()};
+}
+
+bool is_one_line(const std::string& text) {
+  return !text.empty() && text.find('\n') == text.size() - 1;
+}
+
+}  // namespace
+
+TEST_CASE("help goes to standard output and lists every subcommand", "[cli]") {
+  for (const auto& arguments : {std::vector<std::string>{"--help"}, {"help"}, {}}) {
+    const Ran ran = run(arguments);
+    CHECK(ran.code == 0);
+    CHECK(ran.messages.empty());
+    for (const Command& command : commands()) {
+      CAPTURE(command.name);
+      CHECK(ran.out.find(command.name) != std::string::npos);
+      CHECK(ran.out.find(command.summary) != std::string::npos);
+    }
+  }
+}
+
+TEST_CASE("every subcommand explains itself in two ways", "[cli]") {
+  for (const Command& command : commands()) {
+    const Ran a = run({"help", command.name}), b = run({command.name, "--help"});
+    CAPTURE(command.name);
+    CHECK(a.code == 0);
+    CHECK(b.code == 0);
+    CHECK(a.out == b.out);
+    CHECK(a.out.find(command.summary) != std::string::npos);
+  }
+}
+
+TEST_CASE("the version is the project's", "[cli]") {
+  const Ran ran = run({"--version"});
+  CHECK(ran.code == 0);
+  CHECK(ran.out == "verdigrid " VERDIGRID_VERSION "\n");
+}
+
+TEST_CASE("wrong use is one sentence on standard error and exit code 2", "[cli]") {
+  const std::vector<std::vector<std::string>> wrong{
+      {"wash"},
+      {"board.jpg"},
+      {"--colour"},
+      {"help", "wash"},
+      {"survey"},
+      {"survey", "a.jpg", "--colour"},
+      {"survey", "a.jpg", "--side", "left"},
+      {"survey", "a.jpg", "--turn", "45"},
+      {"survey", "a.jpg", "--setting", "loud"},
+      {"survey", "a.jpg", "--board-mm", "160"},
+      {"survey", "a.jpg", "--corners", "1,1", "2,2"},
+      {"survey", "a.jpg", "--distance-mm", "30"},
+      {"survey", "a.jpg", "--points", "1,1", "2,2"},
+      {"survey", "a.jpg", "--card-bar-mm", "99"},
+      {"survey", "a.jpg", "--pixel-limit", "-1"},
+      {"survey", "a.jpg", "--feature-mm", "0"},
+      {"survey", "a.jpg", "b.jpg"},
+  };
+  for (const auto& arguments : wrong) {
+    const Ran ran = run(arguments);
+    CAPTURE(arguments, ran.messages);
+    CHECK(ran.code == 2);
+    CHECK(ran.out.empty());
+    CHECK(is_one_line(ran.messages));
+    CHECK(ran.messages.starts_with("verdigrid: "));
+  }
+}
+
+TEST_CASE("a photo in place of a subcommand is answered with the way to survey it", "[cli]") {
+  CHECK(run({"my board.jpg"}).messages.find("verdigrid survey \"my board.jpg\"") !=
+        std::string::npos);
+}
+
+TEST_CASE("a missing photo is bad input", "[cli]") {
+  const Ran ran = run({"survey", "/nowhere/board.jpg"});
+  CHECK(ran.code == 3);
+  CHECK(is_one_line(ran.messages));
+  CHECK(ran.messages.find("/nowhere/board.jpg") != std::string::npos);
+}
+
+TEST_CASE("output that cannot be written is a storage error", "[cli]") {
+  std::ostringstream messages;
+  std::ostream full(nullptr);  // refuses every byte
+  Session session{full, messages, false, {}};
+  CHECK(run_program({"--version"}, session) == 6);
+  CHECK(is_one_line(messages.str()));
+}
