@@ -58,7 +58,7 @@ struct CommandLine {
       throw Error(
           ErrorKind::wrong_use,
           fmt::format("There is no subcommand \"{}\"; verdigrid --help lists them.", help_for));
-    session.out << about->help();
+    session.out << (about == &app ? app.help() : about->help(app.get_name()));
     return 0;
   }
 };

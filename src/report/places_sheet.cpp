@@ -36,7 +36,7 @@ Plan plan_for(size_t places, const PlacesSheetOptions& options) {
   Plan plan{};
   plan.em = options.crop_px * k_em_per_crop;
   plan.gap = 1.2 * plan.em;
-  plan.caption = 5.2 * plan.em;
+  plan.caption = 6.4 * plan.em;
   plan.heading = 5 * plan.em;
   plan.crop = options.crop_px;
   plan.columns = options.columns;
@@ -106,7 +106,7 @@ void draw_caption(Canvas& canvas, const Survey& survey, const Place& place, cons
   TextStyle kind{em, Weight::bold, k_text, at.x + plan.crop - (x + 1.7 * em)};
   canvas.text(fmt::format("{} {:.0f} %", name(finding->residue), 100 * finding->confidence),
               {x + 1.7 * em, top + 0.3 * em}, kind);
-  TextStyle reason{0.88 * em, Weight::regular, k_quiet, double(plan.crop), 2};
+  TextStyle reason{0.88 * em, Weight::regular, k_quiet, double(plan.crop), 3};
   canvas.text(finding->reason, {double(at.x), top + 2.2 * em}, reason);
 }
 

@@ -1,0 +1,181 @@
+// The built program, run as a person runs it.
+
+#include <catch2/catch.hpp>
+#include <nlohmann/json.hpp>
+#include <regex>
+#include <set>
+
+#include "tests/cli/drawn_board.h"
+#include "tests/process.h"
+
+using namespace verdigrid;
+using test::Crusts;
+namespace fs = std::filesystem;
+using Json = nlohmann::json;
+
+namespace {
+
+const std::set<std::string> k_names{"survey.json",    "zones.csv",   "labels.png",
+                                    "confidence.png", "overlay.jpg", "places.jpg"};
+
+test::Outcome verdigrid_run(std::vector<std::string> arguments) {
+  arguments.insert(arguments.begin(), VERDIGRID_PROGRAM);
+  return test::run(arguments);
+}
+
+std::set<std::string> names_in(const fs::path& folder) {
+  std::set<std::string> names;
+  for (const auto& entry : fs::directory_iterator(folder))
+    names.insert(entry.path().filename().string());
+  return names;
+}
+
+long line_count(const std::string& text) { return std::count(text.begin(), text.end(), '\n'); }
+
+}  // namespace
+
+TEST_CASE("a survey of a drawn board writes its six files and a summary of ten lines", "[cli]") {
+  const test::TemporaryFolder t;
+  const fs::path photo = test::write_board(t.path() / "board.png", Crusts::some);
+  const fs::path out = t.path() / "deeper" / "survey";
+  const test::Outcome ran =
+      verdigrid_run({"survey", photo.string(), "--board-mm", test::k_board_mm, "-o", out.string()});
+  CAPTURE(ran.err);
+  REQUIRE(ran.code == 0);
+  CHECK(names_in(out) == k_names);
+  CHECK(names_in(out.parent_path()) == std::set<std::string>{"survey"});
+  CHECK(line_count(ran.out) >= 5);
+  CHECK(line_count(ran.out) <= 10);
+
+  const Json survey = Json::parse(test::text_of(out / "survey.json"));
+  CHECK(survey["format"] == "verdigrid-survey");
+  CHECK(survey["grid"]["columns"] == 8);
+  CHECK(survey["grid"]["rows"] == 6);
+  const Json scale = survey["rectification"]["px_per_mm"];
+  CHECK(scale["low"].get<double>() <= 5);
+  CHECK(scale["high"].get<double>() >= 5);
+  CHECK(survey["findings"].size() > 0);
+  CHECK(survey["board"]["affected"]["area"]["value"].get<double>() > 20);
+}
+
+TEST_CASE("the same survey is the same to the byte", "[cli]") {
+  const test::TemporaryFolder t;
+  const fs::path photo = test::write_board(t.path() / "board.png", Crusts::some);
+  for (const char* name : {"a", "b"})
+    REQUIRE(verdigrid_run({"survey", photo.string(), "-o", (t.path() / name).string()}).code == 0);
+  for (const std::string& name : k_names) {
+    CAPTURE(name);
+    CHECK(test::text_of(t.path() / "a" / name) == test::text_of(t.path() / "b" / name));
+  }
+}
+
+TEST_CASE("--json prints the survey and nothing else", "[cli]") {
+  const test::TemporaryFolder t;
+  const fs::path photo = test::write_board(t.path() / "board.png", Crusts::some);
+  const test::Outcome ran =
+      verdigrid_run({"survey", photo.string(), "--json", "-o", (t.path() / "out").string()});
+  REQUIRE(ran.code == 0);
+  const Json printed = Json::parse(ran.out);
+  CHECK(printed == Json::parse(test::text_of(t.path() / "out" / "survey.json")));
+}
+
+TEST_CASE("a survey without findings clears nothing", "[cli]") {
+  const test::TemporaryFolder t;
+  const fs::path photo = test::write_board(t.path() / "board.png", Crusts::none);
+  const test::Outcome ran =
+      verdigrid_run({"survey", photo.string(), "--board-mm", test::k_board_mm, "--setting",
+                     "show-less", "-o", (t.path() / "out").string()});
+  CAPTURE(ran.out, ran.err);
+  REQUIRE(ran.code == 0);
+  CHECK(ran.out.find("not a clearance") != std::string::npos);
+  CHECK(ran.out.find("unseen") != std::string::npos);
+  const std::regex clearance("\\b(clean|safe|ok|okay|fine|cleared|all clear)\\b",
+                             std::regex::icase);
+  CHECK_FALSE(std::regex_search(ran.out + ran.err, clearance));
+  CHECK(Json::parse(test::text_of(t.path() / "out" / "survey.json"))["findings"].empty());
+}
+
+TEST_CASE("messages carry no progress signs when they go to a file", "[cli]") {
+  const test::TemporaryFolder t;
+  const fs::path photo = test::write_board(t.path() / "board.png", Crusts::some, 12);
+  const test::Outcome ran = verdigrid_run({"survey", photo.string()});
+  REQUIRE(ran.code == 0);
+  CHECK(ran.err.find('\r') == std::string::npos);
+  CHECK(ran.err.find('\x1b') == std::string::npos);
+}
+
+TEST_CASE("without a folder nothing is written", "[cli]") {
+  const test::TemporaryFolder t;
+  const fs::path photo = test::write_board(t.path() / "board.png", Crusts::none);
+  CHECK(verdigrid_run({"survey", photo.string()}).code == 0);
+  CHECK(names_in(t.path()) == std::set<std::string>{"board.png"});
+}
+
+TEST_CASE("an older survey is replaced, a folder with anything else is not", "[cli]") {
+  const test::TemporaryFolder t;
+  const fs::path photo = test::write_board(t.path() / "board.png", Crusts::none);
+  const std::vector<std::string> command{"survey", photo.string(), "-o",
+                                         (t.path() / "out").string()};
+  REQUIRE(verdigrid_run(command).code == 0);
+  REQUIRE(verdigrid_run(command).code == 0);
+  CHECK(names_in(t.path() / "out") == k_names);
+  write_file(t.path() / "out" / "review.json", "{}");
+  const test::Outcome kept = verdigrid_run(command);
+  CHECK(kept.code == 6);
+  CHECK(kept.err.find("review.json") != std::string::npos);
+  CHECK(fs::exists(t.path() / "out" / "review.json"));
+}
+
+TEST_CASE("paths with spaces, umlauts and bytes that are not UTF-8 work", "[cli]") {
+  const test::TemporaryFolder t;
+  const std::string name = GENERATE("my board.png", "Plätinen-Rückseite.png", "\xff\xfe board.png");
+  const fs::path folder = t.path() / "Ordner mit \xc3\xa4";
+  fs::create_directories(folder);
+  const fs::path photo = test::write_board(folder / name, Crusts::some);
+  const test::Outcome ran =
+      verdigrid_run({"survey", photo.string(), "-o", (folder / "out put").string()});
+  CAPTURE(ran.err);
+  CHECK(ran.code == 0);
+  CHECK(names_in(folder / "out put") == k_names);
+  CHECK_NOTHROW(Json::parse(test::text_of(folder / "out put" / "survey.json")));
+}
+
+TEST_CASE("a kept rectification gives a second photo the same scale", "[cli]") {
+  const test::TemporaryFolder t;
+  const fs::path photo = test::write_board(t.path() / "board.png", Crusts::some);
+  const std::string kept = (t.path() / "kept.json").string();
+  REQUIRE(verdigrid_run({"survey", photo.string(), "--board-mm", test::k_board_mm,
+                         "--keep-rectification", kept})
+              .code == 0);
+  const test::Outcome again =
+      verdigrid_run({"survey", photo.string(), "--rectification", kept, "--json"});
+  REQUIRE(again.code == 0);
+  CHECK(Json::parse(again.out)["rectification"] == Json::parse(test::text_of(kept)));
+}
+
+TEST_CASE("a photo check says what to reshoot and ends with 0", "[cli]") {
+  const test::TemporaryFolder t;
+  const fs::path photo = test::write_board(t.path() / "board.png", Crusts::some, 2);
+  const test::Outcome text =
+      verdigrid_run({"check", photo.string(), "--board-mm", test::k_board_mm});
+  CHECK(text.code == 0);
+  CHECK(text.out.starts_with("board.png: reshoot"));  // 2 px per mm shows no 0.3 mm
+  const test::Outcome json =
+      verdigrid_run({"check", photo.string(), "--board-mm", test::k_board_mm, "--json"});
+  CHECK(json.code == 0);
+  CHECK(Json::parse(json.out)["verdict"] == "reshoot");
+}
+
+TEST_CASE("the parts of the --corners way fit together", "[cli]") {
+  const test::TemporaryFolder t;
+  const fs::path photo = test::write_board(t.path() / "board.png", Crusts::some);
+  // The board lies 12 mm inside the frame: 60 px at 5 px per mm, borders at half pixels.
+  const test::Outcome ran =
+      verdigrid_run({"survey", photo.string(), "--board-mm", test::k_board_mm, "--corners",
+                     "59.5,59.5", "859.5,59.5", "859.5,559.5", "59.5,559.5", "--json"});
+  CAPTURE(ran.err);
+  REQUIRE(ran.code == 0);
+  const Json r = Json::parse(ran.out)["rectification"];
+  CHECK(r["way"] == "board-size-corners");
+  CHECK(r["px_per_mm"]["value"].get<double>() == Approx(5).epsilon(0.002));
+}
