@@ -35,14 +35,16 @@ CLI::Option* add_points(CLI::App& arguments, const std::string& name, int count,
 
 void add_board_arguments(CLI::App& arguments, PhotoArguments& into) {
   RectifyOptions& r = into.rectify;
-  add_value(arguments, "--board-mm", "WxH",
-            "Measured width x height of the board as its front reads; its outline is found",
-            [&r](auto& name, auto& text) { r.board_mm = size_from(name, text); })
-      ->group(k_scale_group);
+  CLI::Option* board =
+      add_value(arguments, "--board-mm", "WxH",
+                "Measured width x height of the board as its front reads; its outline is found",
+                [&r](auto& name, auto& text) { r.board_mm = size_from(name, text); })
+          ->group(k_scale_group);
   add_points(arguments, "--corners", 4,
              "Corners of the board in photo pixels, clockwise from the one seen top left; with "
              "--board-mm",
              [&r](auto& name, auto& texts) { r.corners_px = points_from(name, texts); })
+      ->needs(board)
       ->group(k_scale_group);
 }
 

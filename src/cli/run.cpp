@@ -58,7 +58,8 @@ struct CommandLine {
       throw Error(
           ErrorKind::wrong_use,
           fmt::format("There is no subcommand \"{}\"; verdigrid --help lists them.", help_for));
-    session.out << (about == &app ? app.help() : about->help(app.get_name()));
+    const std::string full_name = about == &app ? "verdigrid" : "verdigrid " + help_for;
+    session.out << app.get_formatter()->make_help(about, full_name, CLI::AppFormatMode::Normal);
     return 0;
   }
 };

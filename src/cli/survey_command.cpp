@@ -73,8 +73,8 @@ Surveyed surveyed(const SurveyArguments& arguments, Session& session) {
   return s;
 }
 
-// Pictures for people, then everything in one folder that appears whole.
-void write_folder(NewFolder& folder, const Surveyed& s, Session& session) {
+// Pictures for people, then everything in one folder that appears whole; gives survey.json.
+std::string write_folder(NewFolder& folder, const Surveyed& s, Session& session) {
   ProgressBar bar(session, "Writing");
   const Work work = bar.work();
   std::vector<NamedBytes> pictures;
@@ -89,6 +89,7 @@ void write_folder(NewFolder& folder, const Surveyed& s, Session& session) {
   write_survey(folder.path(), files);
   work.check();
   folder.commit();
+  return files.json;
 }
 
 int run_survey(const SurveyArguments& arguments, Session& session) {
@@ -98,9 +99,10 @@ int run_survey(const SurveyArguments& arguments, Session& session) {
   std::optional<NewFolder> folder;  // first, so that a place that cannot be written is said at once
   if (!arguments.folder.empty()) folder.emplace(arguments.folder, survey_file_names());
   const Surveyed s = surveyed(arguments, session);
-  if (folder) write_folder(*folder, s, session);
+  std::string json;
+  if (folder) json = write_folder(*folder, s, session);
   if (arguments.prints_json) {
-    session.out << survey_files(s.survey).json;
+    session.out << (folder ? json : survey_files(s.survey).json);
     return 0;
   }
   for (const std::string& line : summary_lines(s.survey)) session.out << line << '\n';

@@ -34,12 +34,18 @@ inline cv::Mat drawn_board(Crusts crusts, double px_per_mm) {
                  cv::FILLED, cv::LINE_AA);
   cv::RNG random(7);
   if (crusts == Crusts::some)
-    for (int i = 0; i < 260; ++i) {
-      const double x = 38 + random.gaussian(3.2), y = 37 + random.gaussian(3.2);
-      cv::circle(
-          photo, board.tl() + cv::Point(px(x), px(y)), px(random.uniform(0.3, 0.9)),
-          cv::Scalar(random.uniform(165, 200), random.uniform(180, 215), random.uniform(70, 120)),
-          cv::FILLED, cv::LINE_AA);
+    for (const cv::Point2d pad : {cv::Point2d(38, 37), {62, 49}, {86, 25}}) {
+      for (int i = 0; i < 40; ++i) {
+        const double x = pad.x + random.gaussian(1.1), y = pad.y + random.gaussian(1.1);
+        const double blue = random.uniform(0.0, 1.0);  // from blue-green to green-blue
+        cv::circle(photo, board.tl() + cv::Point(px(x), px(y)), px(random.uniform(0.5, 1.0)),
+                   cv::Scalar(118 + 62 * blue, 158 - 6 * blue, 74 - 10 * blue), cv::FILLED,
+                   cv::LINE_AA);
+      }
+      const cv::Rect around(board.tl() + cv::Point(px(pad.x - 5), px(pad.y - 5)),
+                            cv::Size(px(10), px(10)));
+      cv::Mat patch = photo(around);
+      cv::GaussianBlur(patch, patch, {}, 0.25 * px_per_mm);
     }
   cv::Mat noise(photo.size(), CV_16SC3), noisy;
   random.fill(noise, cv::RNG::NORMAL, 0, 2.5);

@@ -73,7 +73,6 @@ const std::map<std::string, Folders>& allowed_arrows() {
     a["gl"] = {"base", "photo"};
     a["viewer"] = and_also("desk", "gl");
     a["cli"] = and_also("desk", "");
-    a["heic"] = {};
     a["main"] = and_also("cli", "viewer");
     return a;
   };
@@ -101,7 +100,7 @@ const std::map<std::string, Folders>& allowed_libraries() {
       {"sqlite3", {"jobbook"}},
       {"cairo", {"report"}},
       {"pango", {"report"}},
-      {"libheif/", {"heic"}},
+      {"libheif/", {"photo"}},
   };
   return libraries;
 }
@@ -132,8 +131,8 @@ std::vector<std::string> wrong_links(const fs::path& src) {
     if (!fs::exists(list)) continue;
     const std::string from = entry.path().filename().string();
     for (const std::string& to : matches(text_of(list), library)) {
-      const bool is_command = to == "folder" || to == "flags";
-      if (!is_command && !may_use(from, to)) wrong.push_back(from + " links verdigrid_" + to);
+      if (allowed_arrows().contains(to) && !may_use(from, to))
+        wrong.push_back(from + " links verdigrid_" + to);
     }
   }
   return wrong;
