@@ -60,7 +60,7 @@ int run_check(const CheckArguments& arguments, Session& session) {
 
 }  // namespace
 
-Action check_command(CLI::App& arguments) {
+CommandRun check_command(CLI::App& arguments) {
   const auto values = std::make_shared<CheckArguments>();
   add_photo_argument(arguments, values->photo);
   arguments.add_flag("--json", values->prints_json, "Print the figures as JSON");

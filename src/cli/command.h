@@ -13,18 +13,18 @@ class App;
 namespace verdigrid {
 
 // Runs a subcommand whose arguments have been read, and returns the exit code. Throws Error.
-using Action = std::function<int(Session&)>;
+using CommandRun = std::function<int(Session&)>;
 
 struct Command {
   const char* name;
-  const char* summary;          // one line of `verdigrid --help`
-  Action (*set_up)(CLI::App&);  // adds its arguments and gives what to run once they are read
+  const char* summary;              // one line of `verdigrid --help`
+  CommandRun (*set_up)(CLI::App&);  // adds its arguments and gives what to run once they are read
 };
 
 std::span<const Command> commands();
 
-Action survey_command(CLI::App& arguments);
-Action check_command(CLI::App& arguments);
-Action lens_command(CLI::App& arguments);
+CommandRun survey_command(CLI::App& arguments);
+CommandRun check_command(CLI::App& arguments);
+CommandRun lens_command(CLI::App& arguments);
 
 }  // namespace verdigrid

@@ -52,7 +52,7 @@ int run_lens(const LensArguments& arguments, Session& session) {
 
 }  // namespace
 
-Action lens_command(CLI::App& arguments) {
+CommandRun lens_command(CLI::App& arguments) {
   const auto values = std::make_shared<LensArguments>();
   arguments
       .add_option("PHOTOS", values->photos,

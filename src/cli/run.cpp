@@ -4,6 +4,7 @@
 
 #include <CLI/CLI.hpp>
 #include <algorithm>
+#include <filesystem>
 #include <map>
 #include <new>
 
@@ -31,7 +32,7 @@ constexpr char k_exit_codes[] =
 // The whole command line: the program's own options and every subcommand.
 struct CommandLine {
   CLI::App app{k_purpose, "verdigrid"};
-  std::map<std::string, Action> actions;
+  std::map<std::string, CommandRun> actions;
   std::string help_for;
 
   CommandLine() {
@@ -110,6 +111,18 @@ int run_arguments(const std::vector<std::string>& arguments, Session& session) {
 }
 
 }  // namespace
+
+bool asks_for_window(const std::vector<std::string>& arguments) {
+  if (arguments.empty()) return true;
+  const auto all = commands();
+  const bool is_command =
+      arguments[0] == "help" || std::any_of(all.begin(), all.end(), [&](const Command& command) {
+        return arguments[0] == command.name;
+      });
+  std::error_code code;
+  return arguments.size() == 1 && !is_command &&
+         std::filesystem::is_regular_file(arguments[0], code);
+}
 
 int run_program(const std::vector<std::string>& arguments, Session& session) {
   int code = k_internal;

@@ -12,6 +12,10 @@
 
 namespace verdigrid {
 
+// Whether these arguments ask for the window: none at all, or one existing file that is no
+// subcommand's name.
+bool asks_for_window(const std::vector<std::string>& arguments);
+
 // `arguments` without the program's name. Never throws.
 int run_program(const std::vector<std::string>& arguments, Session& session);
 

@@ -115,7 +115,7 @@ int run_survey(const SurveyArguments& arguments, Session& session) {
 
 }  // namespace
 
-Action survey_command(CLI::App& arguments) {
+CommandRun survey_command(CLI::App& arguments) {
   const auto values = std::make_shared<SurveyArguments>();
   add_survey_arguments(arguments, *values);
   return [values](Session& session) { return run_survey(*values, session); };

@@ -106,3 +106,19 @@ TEST_CASE("output that cannot be written is a storage error", "[cli]") {
   CHECK(run_program({"--version"}, session) == 6);
   CHECK(is_one_line(messages.str()));
 }
+
+TEST_CASE("nothing or a photo asks for the window, everything else for a subcommand", "[cli]") {
+  const std::string file = VERDIGRID_SOURCE_DIR "/LICENSE";
+  CHECK(asks_for_window({}));
+  CHECK(asks_for_window({file}));
+  for (const auto& arguments : {std::vector<std::string>{"survey"},
+                                {"help"},
+                                {"--version"},
+                                {"survey", file},
+                                {file, file},
+                                {"/nowhere/board.jpg"},
+                                {VERDIGRID_SOURCE_DIR}}) {
+    CAPTURE(arguments);
+    CHECK_FALSE(asks_for_window(arguments));
+  }
+}
