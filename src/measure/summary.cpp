@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <cmath>
 
 namespace verdigrid {
 
@@ -84,7 +85,7 @@ std::string found_line(const Survey& s) {
     return fmt::format(
         "Found: nothing found in what this photo shows; {:.0f} % unseen; not a "
         "clearance",
-        s.zones.total.unseen.total_percent);
+        std::ceil(s.zones.total.unseen.total_percent));  // what is unseen is never rounded away
   return fmt::format("Found: {} finding{}, together {}; severity: {}", n, n == 1 ? "" : "s",
                      amount_words(s.zones.total.affected, s.zones.has_mm),
                      name(s.zones.total.severity));
@@ -125,7 +126,8 @@ std::string unseen_line(const Survey& s) {
   return fmt::format(
       "Unseen in this photo: {:.0f} % (glare {:.0f} %, blur {:.0f} %, outside the "
       "photo {:.0f} %), besides what lies under parts and on the other side",
-      u.total_percent, u.glare_percent, u.blur_percent, u.outside_photo_percent);
+      std::ceil(u.total_percent), std::ceil(u.glare_percent), std::ceil(u.blur_percent),
+      std::ceil(u.outside_photo_percent));
 }
 
 }  // namespace
