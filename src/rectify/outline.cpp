@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <opencv2/imgproc.hpp>
 
 #include "base/error.h"
 #include "rectify/main_sides.h"
@@ -13,9 +14,12 @@ namespace verdigrid {
 
 namespace {
 
+constexpr double k_least_busy = 0.05;
+
 struct Candidate {
   Ring ring;  // working picture px
   OutlineEvidence evidence;
+  double rank = 0;  // confidence weighed by the kind of guess
 };
 
 OutlineAnswer refused(OutlineFault fault, const std::string& reason) {
@@ -40,13 +44,94 @@ bool is_known(const std::vector<Ring>& rings, const Ring& ring) {
 Outline finished(const Photo& photo, const Candidate& best, double scale) {
   Outline outline;
   outline.px.outer = clockwise(scaled_ring(best.ring, scale, 1));
-  outline.confidence = best.evidence.confidence;
+  outline.confidence = std::min(1.0, best.rank);
   outline.edge_sd_px = std::max(0.7, 0.7 * scale);
   for (cv::Point2d& p : outline.px.outer) {
     p.x = std::clamp(p.x, -0.5, photo.bgr.cols - 0.5);
     p.y = std::clamp(p.y, -0.5, photo.bgr.rows - 0.5);
   }
   return outline;
+}
+
+std::vector<Candidate> candidates_of(const Guesses& guesses, const LabPicture& picture,
+                                     const Work& work) {
+  std::vector<Ring> known;
+  std::vector<Candidate> candidates;
+  for (const BoardGuess& guess : guesses.boards) {
+    work.check();
+    if (is_known(known, guess.outline)) continue;
+    known.push_back(guess.outline);
+    const Ring rough = scaled_ring(guess.outline, guesses.picture.scale, picture.scale);
+    Candidate c;
+    c.ring = straightened(followed_edge(rough, picture.lab, 6, 3), 1.5);
+    c.evidence = outline_evidence(c.ring, picture.lab);
+    c.rank = c.evidence.confidence * guess.prior;
+    candidates.push_back(std::move(c));
+  }
+  std::sort(candidates.begin(), candidates.end(),
+            [](const Candidate& a, const Candidate& b) { return a.rank > b.rank; });
+  return candidates;
+}
+
+// Shared area against the smaller and against both together.
+struct Overlap {
+  double of_smaller = 0, of_union = 0;
+};
+
+Overlap overlap_of(const Ring& a, const Ring& b, cv::Size size) {
+  constexpr double k_reduced = 0.25;
+  const auto drawn = [&](const Ring& ring) {
+    cv::Mat mask(size / 4 + cv::Size(1, 1), CV_8UC1, cv::Scalar(0));
+    std::vector<cv::Point> points;
+    for (const cv::Point2d p : ring)
+      points.emplace_back(static_cast<int>(p.x * k_reduced), static_cast<int>(p.y * k_reduced));
+    cv::fillPoly(mask, std::vector<std::vector<cv::Point>>{points}, 255);
+    return mask;
+  };
+  const cv::Mat x = drawn(a), y = drawn(b);
+  const double shared = cv::countNonZero(x & y);
+  const double nx = cv::countNonZero(x), ny = cv::countNonZero(y);
+  return {shared / std::max(1.0, std::min(nx, ny)), shared / std::max(1.0, nx + ny - shared)};
+}
+
+constexpr const char* k_how_to_lay =
+    " Lay the board on an even background that differs from it in colour, with some of it showing "
+    "all around.";
+
+// Refuses when a second outline is nearly as good and says something else.
+std::optional<OutlineAnswer> doubts(const std::vector<Candidate>& candidates, cv::Size size,
+                                    double scale, const OutlineOptions& options) {
+  constexpr double k_nearly_as_good = 0.6, k_same_thing = 0.86, k_apart = 0.1;
+  constexpr double k_whole = 0.95;  // of the outline's length away from the photo's frame
+  const Candidate& best = candidates.front();
+  const double best_area = std::abs(signed_area(best.ring));
+  OutlineAnswer several;
+  for (const Candidate& other : candidates) {
+    if (other.evidence.inside < k_whole) continue;
+    const Overlap overlap = overlap_of(best.ring, other.ring, size);
+    const double ratio = std::abs(signed_area(other.ring)) / best_area;
+    if (overlap.of_smaller < k_apart && ratio >= options.rival_area_ratio &&
+        other.rank >= options.least_confidence) {
+      bool known = false;
+      for (const Polygon& p : several.other_boards)
+        known |= overlap_of(scaled_ring(p.outer, 1, scale), other.ring, size).of_smaller > k_apart;
+      if (!known)
+        several.other_boards.push_back({clockwise(scaled_ring(other.ring, scale, 1)), {}});
+    } else if (overlap.of_smaller >= k_apart && other.rank > k_nearly_as_good * best.rank &&
+               overlap.of_union < k_same_thing) {
+      return refused(OutlineFault::unsure,
+                     std::string("Two different outlines fit the photo about equally well, so none "
+                                 "was taken.") +
+                         k_how_to_lay);
+    }
+  }
+  if (several.other_boards.empty()) return std::nullopt;
+  several.fault = OutlineFault::several_boards;
+  several.reason = fmt::format(
+      "{} boards seem to be in view; photograph them one by one, or give the corners of the one "
+      "that is meant.",
+      several.other_boards.size() + 1);
+  return several;
 }
 
 }  // namespace
@@ -75,35 +160,23 @@ OutlineAnswer find_outline(const Photo& photo, const OutlineOptions& options, co
   work.check();
   work.report(0.5);
   const LabPicture picture = lab_picture(photo.bgr, options.working_long_side_px);
-  std::vector<Ring> known;
-  std::vector<Candidate> candidates;
-  for (const BoardGuess& guess : guesses.boards) {
-    if (is_known(known, guess.outline)) continue;
-    known.push_back(guess.outline);
-    const Ring rough = scaled_ring(guess.outline, guesses.picture.scale, picture.scale);
-    Candidate c;
-    c.ring = straightened(followed_edge(rough, picture.lab, 6, 3), 1.5);
-    c.evidence = outline_evidence(c.ring, picture.lab);
-    candidates.push_back(c);
-    work.check();
-  }
+  const std::vector<Candidate> candidates = candidates_of(guesses, picture, work);
   if (candidates.empty())
-    return refused(
-        OutlineFault::no_board,
-        "No board was found in the photo; lay it on an even background that differs from "
-        "it in colour and leave some of that background around it.");
-  const Candidate& best = *std::max_element(candidates.begin(), candidates.end(),
-                                            [](const Candidate& a, const Candidate& b) {
-                                              return a.evidence.confidence < b.evidence.confidence;
-                                            });
-  OutlineAnswer answer;
+    return refused(OutlineFault::no_board,
+                   std::string("No board was found in the photo.") + k_how_to_lay);
+  const Candidate& best = candidates.front();
+  if (best.evidence.busy < k_least_busy)
+    return refused(OutlineFault::no_board,
+                   std::string("Nothing in the photo looks like a board with parts or traces.") +
+                       k_how_to_lay);
   Outline outline = finished(photo, best, picture.scale);
   const auto corners = main_sides(outline.px.outer);
   if (!corners || outline.confidence < options.least_confidence)
     return refused(OutlineFault::unsure,
-                   "The board's outline could not be made out surely; lay the board on an even "
-                   "background that differs from it in colour and leave some of it all around.");
+                   std::string("The board's outline could not be made out surely.") + k_how_to_lay);
+  if (auto answer = doubts(candidates, picture.lab.size(), picture.scale, options)) return *answer;
   outline.corners_px = *corners;
+  OutlineAnswer answer;
   answer.outline = std::move(outline);
   work.report(1);
   return answer;

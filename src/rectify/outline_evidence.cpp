@@ -91,16 +91,17 @@ OutlineEvidence outline_evidence(const Ring& ring, const cv::Mat& lab) {
   e.edge = seen > 0 ? clear / seen : 0;
   e.straight = straight_share(ring);
   if (const auto corners = main_sides(ring))
-    e.rectangular =
-        std::abs(signed_area(ring)) / std::abs(signed_area({corners->begin(), corners->end()}));
+    e.rectangular = std::min(1.0, std::abs(signed_area(ring)) /
+                                      std::abs(signed_area({corners->begin(), corners->end()})));
   const cv::Mat steep = steep_places(lab);
   cv::Mat inner, outer;
   cv::erode(board, inner, cv::Mat(), {-1, -1}, 5);
   cv::dilate(board, outer, cv::Mat(), {-1, -1}, 5);
   const double in = busy_share(steep, inner), out = busy_share(steep, ~outer);
   e.busy = ramp(in, 0.02, 0.10) * ramp(in / (in + out), 0.3, 0.6);
-  e.confidence = std::pow(ramp(e.edge, 0.4, 0.9), 0.5) * ramp(e.straight, 0.3, 0.85) *
-                 ramp(e.rectangular, 0.5, 0.9) * ramp(e.inside, 0.5, 0.9) * (0.3 + 0.7 * e.busy);
+  e.confidence = std::pow(ramp(e.edge, 0.3, 1), 0.7) * std::pow(ramp(e.straight, 0.2, 1), 0.7) *
+                 std::pow(ramp(e.rectangular, 0.5, 1), 0.7) * ramp(e.inside, 0.5, 0.9) *
+                 (0.3 + 0.7 * e.busy);
   return e;
 }
 

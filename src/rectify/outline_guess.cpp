@@ -14,6 +14,8 @@ constexpr int k_guess_long_side_px = 320;
 constexpr float k_colour_weight = 1.6F;  // a and b against L: light varies more than hue
 constexpr float k_texture_weight = 1.2F;
 constexpr float k_texture_cap = 15.F;
+constexpr double k_trimmed_prior = 1.05, k_tongue_prior = 1.2, k_island_prior = 0.85;
+constexpr double k_enough_ground = 0.8;
 
 cv::Mat texture_of(const cv::Mat& lightness) {
   cv::Mat mean, square, deviation;
@@ -112,16 +114,23 @@ cv::Mat disc(int radius) {
   return cv::getStructuringElement(cv::MORPH_ELLIPSE, {2 * radius + 1, 2 * radius + 1});
 }
 
-cv::Mat largest_piece(const cv::Mat& board) {
+// Connected pieces, largest first, down to `least_ratio` of the largest.
+std::vector<cv::Mat> pieces_of(const cv::Mat& board, double least_ratio) {
   cv::Mat labels, stats, centroids;
   const int count = cv::connectedComponentsWithStats(board, labels, stats, centroids, 4);
-  int best = 0, best_area = 0;
-  for (int i = 1; i < count; ++i)
-    if (stats.at<int>(i, cv::CC_STAT_AREA) > best_area) {
-      best = i;
-      best_area = stats.at<int>(i, cv::CC_STAT_AREA);
-    }
-  return best == 0 ? cv::Mat(board.size(), CV_8UC1, cv::Scalar(0)) : cv::Mat(labels == best);
+  std::vector<int> order;
+  for (int i = 1; i < count; ++i) order.push_back(i);
+  const auto size = [&](int i) { return stats.at<int>(i, cv::CC_STAT_AREA); };
+  std::sort(order.begin(), order.end(), [&](int a, int b) { return size(a) > size(b); });
+  std::vector<cv::Mat> pieces;
+  for (const int i : order)
+    if (size(i) >= least_ratio * size(order[0])) pieces.push_back(labels == i);
+  return pieces;
+}
+
+cv::Mat largest_piece(const cv::Mat& board) {
+  const std::vector<cv::Mat> pieces = pieces_of(board, 1);
+  return pieces.empty() ? cv::Mat(board.size(), CV_8UC1, cv::Scalar(0)) : pieces[0];
 }
 
 struct Seed {
@@ -130,7 +139,8 @@ struct Seed {
 };
 
 struct Segmented {
-  cv::Mat board;
+  cv::Mat board;   // largest piece
+  cv::Mat inside;  // all that is no background
   GroupOdds odds;
 };
 
@@ -148,6 +158,7 @@ Segmented segmented(const cv::Mat& groups, const Palette& palette, const Seed& s
     cv::Mat inside;
     cv::bitwise_not(far, inside);
     cv::morphologyEx(inside, inside, cv::MORPH_OPEN, disc(3));
+    s.inside = inside;
     s.board = largest_piece(inside);
     if (cv::countNonZero(s.board) < 50) return s;
     cv::Mat near_board;
@@ -217,6 +228,44 @@ std::optional<Ring> ring_of(const cv::Mat& board) {
   return clockwise(ring);
 }
 
+// Share of the length of a piece's rim beside which lies what also lies along the photo's rim.
+double ground_share(const cv::Mat& groups, const cv::Mat& board, size_t size) {
+  const Seed rim = seeds_for(groups).front();
+  const std::vector<double> along_rim = histogram_of(groups, rim.background, size);
+  const std::vector<double> anywhere =
+      histogram_of(groups, cv::Mat(groups.size(), CV_8UC1, 255), size);
+  cv::Mat wide, wider;
+  cv::dilate(board, wide, disc(4));
+  cv::dilate(wide, wider, disc(1));
+  double ground = 0, all = 0;
+  for (int y = 0; y < groups.rows; ++y)
+    for (int x = 0; x < groups.cols; ++x) {
+      if (!wider.at<uchar>(y, x) || wide.at<uchar>(y, x)) continue;
+      const uchar g = groups.at<uchar>(y, x);
+      all += 1;
+      ground += along_rim[g] > 0.5 * anywhere[g];
+    }
+  return all > 0 ? ground / all : 0;
+}
+
+// A hue that lies together may be the solder mask, whatever surrounds it.
+template <class Add>
+void add_island(const cv::Mat& island, const Guesses& g, Add add_board) {
+  cv::Mat board, inverse, filled;
+  cv::morphologyEx(island, board, cv::MORPH_OPEN, disc(1));
+  cv::morphologyEx(board, board, cv::MORPH_CLOSE, disc(9));
+  cv::Mat rim(board.size(), CV_8UC1, cv::Scalar(255));
+  rim(cv::Rect(1, 1, rim.cols - 2, rim.rows - 2)) = 0;
+  filled = ~reached(~board, rim);
+  cv::morphologyEx(filled, filled, cv::MORPH_OPEN, disc(5));
+  filled = largest_piece(filled);
+  const size_t size = g.palette.centres.size();
+  if (cv::countNonZero(filled) < 50) return;
+  add_board(filled,
+            odds_of(histogram_of(g.groups, ~filled, size), histogram_of(g.groups, filled, size)),
+            k_island_prior * std::min(1.0, ground_share(g.groups, filled, size) / k_enough_ground));
+}
+
 }  // namespace
 
 cv::Vec4f palette_feature(const cv::Vec3f& lab, float texture) {
@@ -269,13 +318,30 @@ Guesses board_guesses(const cv::Mat& bgr, const OutlineOptions& options) {
   g.groups = groups_of(features, g.palette);
   std::vector<Seed> seeds = seeds_for(g.groups);
   for (Seed& seed : colour_seeds(g.groups, g.palette)) seeds.push_back(std::move(seed));
+  std::vector<cv::Mat> known;
+  const auto add = [&](const cv::Mat& board, const GroupOdds& odds, double prior) {
+    const double share = cv::countNonZero(board) / static_cast<double>(board.total());
+    if (share < options.least_area_share) return;
+    const auto ring = ring_of(board);
+    if (ring) g.boards.push_back({*ring, odds, prior, frame_share_of(*ring, board.size())});
+  };
+  const auto add_board = [&](const cv::Mat& board, const GroupOdds& odds, double prior) {
+    const int size = cv::countNonZero(board);
+    for (const cv::Mat& other : known)
+      if (cv::countNonZero(other != board) < 0.01 * size) return;
+    known.push_back(board);
+    add(board, odds, prior);
+    const cv::Mat solder = solder_mask_pixels(g.groups, g.palette, board, odds);
+    const Trimmed t = trimmed(board, solder, {g.picture.lab, g.groups, g.palette, odds});
+    add(largest_piece(t.board), odds, prior * (t.tongues > 0 ? k_tongue_prior : k_trimmed_prior));
+  };
   for (const Seed& seed : seeds) {
     const Segmented s = segmented(g.groups, g.palette, seed);
-    const double share = cv::countNonZero(s.board) / static_cast<double>(s.board.total());
-    if (share < options.least_area_share) continue;
-    const auto ring = ring_of(s.board);
-    if (ring) g.boards.push_back({*ring, s.odds, frame_share_of(*ring, s.board.size())});
+    for (const cv::Mat& piece : pieces_of(s.inside, options.rival_area_ratio))
+      add_board(piece, s.odds, 1);
   }
+  for (const cv::Mat& island : colour_islands(g.groups, g.palette))
+    add_island(island, g, add_board);
   return g;
 }
 

@@ -36,6 +36,7 @@ using GroupOdds = std::vector<float>;
 struct BoardGuess {
   Ring outline;               // picture px of the guessing picture
   GroupOdds background_odds;  // per palette group
+  double prior = 1;           // how much this kind of guess is trusted before it is looked at
   double frame_share = 0;     // of the outline's length that runs along the photo's frame
 };
 
@@ -47,6 +48,26 @@ struct Guesses {
 };
 
 Guesses board_guesses(const cv::Mat& bgr, const OutlineOptions& options);
+
+// Pixels whose colour is that of the board's solder mask, 0 or 255.
+cv::Mat solder_mask_pixels(const cv::Mat& groups, const Palette& palette, const cv::Mat& board,
+                           const GroupOdds& odds);
+
+// `board` (0 or 255) without shadows and parts that reach over its edge.
+struct TrimView {
+  const cv::Mat& lab;
+  const cv::Mat& groups;
+  const Palette& palette;
+  const GroupOdds& odds;
+};
+struct Trimmed {
+  cv::Mat board;
+  int tongues = 0;  // connector tongues seen and kept
+};
+Trimmed trimmed(const cv::Mat& board, const cv::Mat& solder_mask, const TrimView& view);
+
+// The photo's most frequent hues, each as a map of its pixels (0 or 255).
+std::vector<cv::Mat> colour_islands(const cv::Mat& groups, const Palette& palette);
 
 // Group of one colour (texture 0 when it is not known).
 cv::Vec4f palette_feature(const cv::Vec3f& lab, float texture);
