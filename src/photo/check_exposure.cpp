@@ -89,7 +89,7 @@ CheckItem clipping_item(const CheckView& view) {
   CheckItem item{.id = "clipping",
                  .unit = "% of area",
                  .good_limit = 1,
-                 .usable_limit = 5,
+                 .usable_limit = 10,
                  .source = k_practice};
   const Clipped clipped = clipped_shares(view);
   item.figure = 100 * (clipped.bright_share + clipped.dark_share);

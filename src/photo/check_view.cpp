@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <cstdint>
 #include <opencv2/imgproc.hpp>
 #include <vector>
 
@@ -10,21 +11,47 @@ namespace verdigrid {
 
 namespace {
 
-constexpr double k_reduced_px = 1.5e6;
+constexpr double k_reduced_px = 0.6e6;
 // Background paper or cloth runs out of the frame with hardly any drawing in it.
 constexpr int k_white_from = 235, k_black_to = 20;
 
+// Sums columns first, whole rows at a time, so that the compiler can use wide registers.
+void reduce_row(const cv::Mat& bgr, int reduction, int y, std::vector<std::uint16_t>& sums,
+                uchar* to) {
+  std::fill(sums.begin(), sums.end(), std::uint16_t{0});
+  const int row_step = reduction > 3 ? 2 : 1;
+  int rows = 0;
+  for (int i = 0; i < reduction; i += row_step, ++rows) {
+    const uchar* from = bgr.ptr(y * reduction + i);
+    for (size_t k = 0; k < sums.size(); ++k)
+      sums[k] = static_cast<std::uint16_t>(sums[k] + from[k]);
+  }
+  const int count = rows * reduction, width = static_cast<int>(sums.size()) / (3 * reduction);
+  const std::uint16_t* from = sums.data();
+  for (int x = 0; x < width; ++x, to += 3) {
+    int b = 0, g = 0, r = 0;
+    for (int i = 0; i < reduction; ++i, from += 3) b += from[0], g += from[1], r += from[2];
+    to[0] = static_cast<uchar>((b + count / 2) / count);
+    to[1] = static_cast<uchar>((g + count / 2) / count);
+    to[2] = static_cast<uchar>((r + count / 2) / count);
+  }
+}
+
 cv::Mat reduced_bgr(const cv::Mat& bgr, int reduction) {
   if (reduction == 1) return bgr;
-  cv::Mat out;
-  const cv::Rect whole(0, 0, bgr.cols / reduction * reduction, bgr.rows / reduction * reduction);
-  cv::resize(bgr(whole), out, whole.size() / reduction, 0, 0, cv::INTER_AREA);
+  cv::Mat out(bgr.rows / reduction, bgr.cols / reduction, CV_8UC3);
+  cv::parallel_for_(cv::Range(0, out.rows), [&](const cv::Range& rows) {
+    std::vector<std::uint16_t> sums(static_cast<size_t>(3 * reduction * out.cols));
+    for (int y = rows.start; y < rows.end; ++y) reduce_row(bgr, reduction, y, sums, out.ptr(y));
+  });
   return out;
 }
 
 int reduction_for(cv::Size size) {
-  const int wanted = static_cast<int>(std::lround(std::sqrt(size.area() / k_reduced_px)));
-  return std::clamp(wanted, 1, std::max(1, std::min(size.width, size.height)));
+  const int wanted =
+      static_cast<int>(std::lround(std::sqrt(1.0 * size.width * size.height / k_reduced_px)));
+  // 255 rows of 255 is the most that the sums of reduce_row hold.
+  return std::clamp(wanted, 1, std::clamp(std::min(size.width, size.height), 1, 255));
 }
 
 void add_ring(const Ring& ring, int reduction, std::vector<std::vector<cv::Point>>& out) {

@@ -14,13 +14,13 @@ namespace verdigrid {
 struct CheckView {
   const Photo& photo;
   int reduction = 1;  // photo px per reduced px, whole
-  cv::Mat bgr;        // CV_8UC3, area means of reduction x reduction photo px
+  cv::Mat bgr;        // CV_8UC3, means of reduction x reduction photo px (from 4 on: of every second row)
   cv::Mat judged;     // CV_8UC1, 255 where the photo is judged, same size as bgr
   double judged_px = 0;
   bool is_whole_frame = true;  // no board outline was given
 };
 
-// Reduced to about 1.5 megapixels. Without an outline, white or black background that runs into the
+// Reduced to about 0.6 megapixels. Without an outline, white or black background that runs into the
 // frame's edge is left out, unless nothing else is there.
 CheckView check_view(const Photo& photo, const Polygon& board_px);
 

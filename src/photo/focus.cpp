@@ -29,14 +29,21 @@ constexpr double k_contrast_kept = 0.96814;
 // The difference I(x+1) - I(x-1) averages over 2 px, which adds the variance 4 / 12.
 constexpr double k_difference_variance = 1.0 / 3;
 
-// One row or column of green levels: the channel next to luminance, taken as it lies in memory.
+// Green levels along one row or column, without gaps: green is the channel next to luminance.
 struct Line {
-  const uchar* first;
-  std::ptrdiff_t step;
+  const uchar* levels;
   int count;
+  int begin, end;  // where steepest places are looked for: inside the tile
+  // The same px in the photo, for the slope across the line.
+  const uchar* photo_green;
+  std::ptrdiff_t photo_step, photo_across_step;
 
-  int level(int i) const { return first[i * step]; }
+  int level(int i) const { return levels[i]; }
   int slope(int i) const { return level(i + 1) - level(i - 1); }
+  int slope_across(int i) const {
+    const uchar* here = photo_green + i * photo_step;
+    return here[photo_across_step] - here[-photo_across_step];
+  }
 };
 
 // Follows the edge from its steepest place in one direction to where it levels out. -1 where it
@@ -58,8 +65,8 @@ int end_of_edge(const Line& line, int peak, int direction, int steepest) {
 // Slope across the line at the same place: an oblique edge looks wider along the line.
 double cosine(double along, double across) { return along / std::hypot(along, across); }
 
-void add_edges(const Line& line, std::ptrdiff_t across_step, std::vector<float>& widths) {
-  for (int i = 3; i < line.count - 3; ++i) {
+void add_edges(const Line& line, std::vector<float>& widths) {
+  for (int i = std::max(3, line.begin); i < std::min(line.end, line.count - 3); ++i) {
     const int slope = line.slope(i), steepest = std::abs(slope);
     if (steepest < k_least_slope) continue;
     if (std::abs(line.level(i + 3) - line.level(i - 3)) < k_least_rise) continue;
@@ -70,11 +77,9 @@ void add_edges(const Line& line, std::ptrdiff_t across_step, std::vector<float>&
     const int contrast =
         std::abs(line.level(to + 1) + line.level(to) - line.level(from) - line.level(from - 1));
     if (contrast < 2 * k_least_contrast) continue;
-    const uchar* here = line.first + i * line.step;
-    const double across = here[across_step] - here[-across_step];
     const double width =
         (contrast / 2.0 / k_contrast_kept) / (std::sqrt(2 * std::numbers::pi) * steepest / 2.0);
-    const double along = width * cosine(steepest, across);
+    const double along = width * cosine(steepest, line.slope_across(i));
     widths.push_back(static_cast<float>(along));
   }
 }
@@ -89,20 +94,49 @@ float sharpest(std::vector<float>& widths) {
       std::max(k_least_sigma, std::sqrt(std::max(0.0, w * w - k_difference_variance))));
 }
 
+constexpr std::ptrdiff_t k_px_step = 3;
+
+const uchar* green_at(const cv::Mat& bgr, int x, int y) { return bgr.ptr(y) + k_px_step * x + 1; }
+
+void add_row_edges(const cv::Mat& bgr, const cv::Rect& tile, const cv::Rect& grown,
+                   int line_step_px, std::vector<float>& widths) {
+  std::array<uchar, k_focus_tile_px + 2 * k_reach_px> levels{};
+  for (int y = std::max(1, tile.y); y < std::min(tile.br().y, bgr.rows - 1); y += line_step_px) {
+    const uchar* from = green_at(bgr, grown.x, y);
+    for (int i = 0; i < grown.width; ++i) levels[static_cast<size_t>(i)] = from[k_px_step * i];
+    add_edges(
+        {levels.data(), grown.width, from, k_px_step, static_cast<std::ptrdiff_t>(bgr.step[0])},
+        widths);
+  }
+}
+
+// Columns are gathered row by row, as they lie in memory.
+void add_column_edges(const cv::Mat& bgr, const cv::Rect& tile, const cv::Rect& grown,
+                      int line_step_px, std::vector<float>& widths) {
+  constexpr size_t k_longest = k_focus_tile_px + 2 * k_reach_px;
+  std::array<std::array<uchar, k_longest>, k_focus_tile_px / 4> columns{};
+  const int first = std::max(1, tile.x), last = std::min(tile.br().x, bgr.cols - 1);
+  for (int i = 0; i < grown.height; ++i) {
+    size_t column = 0;
+    for (int x = first; x < last; x += line_step_px)
+      columns[column++][static_cast<size_t>(i)] = *green_at(bgr, x, grown.y + i);
+  }
+  size_t column = 0;
+  for (int x = first; x < last; x += line_step_px)
+    add_edges({columns[column++].data(), grown.height, tile.y - grown.y, tile.br().y - grown.y,
+               green_at(bgr, x, grown.y), static_cast<std::ptrdiff_t>(bgr.step[0]), k_px_step},
+              widths);
+}
+
 // Lines begin and end up to the reach of an edge outside the tile, where the photo allows.
 float tile_sigma(const cv::Mat& bgr, const cv::Rect& tile, int line_step_px) {
   const cv::Rect frame(0, 0, bgr.cols, bgr.rows);
   const cv::Rect grown = cv::Rect(tile.x - k_reach_px, tile.y - k_reach_px,
                                   tile.width + 2 * k_reach_px, tile.height + 2 * k_reach_px) &
                          frame;
-  const auto row_step = static_cast<std::ptrdiff_t>(bgr.step[0]);
-  constexpr std::ptrdiff_t k_px_step = 3;
-  const auto green_at = [&](int x, int y) { return bgr.ptr(y) + k_px_step * x + 1; };
   std::vector<float> widths;
-  for (int y = std::max(1, tile.y); y < std::min(tile.br().y, bgr.rows - 1); y += line_step_px)
-    add_edges({green_at(grown.x, y), k_px_step, grown.width}, row_step, widths);
-  for (int x = std::max(1, tile.x); x < std::min(tile.br().x, bgr.cols - 1); x += line_step_px)
-    add_edges({green_at(x, grown.y), row_step, grown.height}, k_px_step, widths);
+  add_row_edges(bgr, tile, grown, line_step_px, widths);
+  add_column_edges(bgr, tile, grown, line_step_px, widths);
   return sharpest(widths);
 }
 
