@@ -104,9 +104,9 @@ void add_row_edges(const cv::Mat& bgr, const cv::Rect& tile, const cv::Rect& gro
   for (int y = std::max(1, tile.y); y < std::min(tile.br().y, bgr.rows - 1); y += line_step_px) {
     const uchar* from = green_at(bgr, grown.x, y);
     for (int i = 0; i < grown.width; ++i) levels[static_cast<size_t>(i)] = from[k_px_step * i];
-    add_edges(
-        {levels.data(), grown.width, from, k_px_step, static_cast<std::ptrdiff_t>(bgr.step[0])},
-        widths);
+    add_edges({levels.data(), grown.width, tile.x - grown.x, tile.br().x - grown.x, from, k_px_step,
+               static_cast<std::ptrdiff_t>(bgr.step[0])},
+              widths);
   }
 }
 
