@@ -15,7 +15,7 @@ CardLayout card_layout() {
   card.markers = {CardMarker{0, {k_inset_mm, k_inset_mm, m, m}},
                   CardMarker{1, {right, k_inset_mm, m, m}}, CardMarker{2, {right, bottom, m, m}},
                   CardMarker{3, {k_inset_mm, bottom, m, m}}};
-  card.bar_start_mm = {(card.size_mm.width - card.bar_mm) / 2, 20};
+  card.bar_start_mm = {(card.size_mm.width - card.bar_mm) / 2, 20.5};
   return card;
 }
 

@@ -1,0 +1,124 @@
+#include "report/page.h"
+
+#include <cairo/cairo-pdf.h>
+#include <pango/pangocairo.h>
+
+#include "base/error.h"
+
+namespace verdigrid {
+
+namespace {
+
+constexpr char k_font[] = "DejaVu Sans";
+
+double pt(double mm) { return mm * 72 / 25.4; }
+
+cairo_status_t append(void* to, const unsigned char* data, unsigned int size) {
+  const auto* bytes = reinterpret_cast<const std::byte*>(data);
+  static_cast<Bytes*>(to)->insert(static_cast<Bytes*>(to)->end(), bytes, bytes + size);
+  return CAIRO_STATUS_SUCCESS;
+}
+
+void set_ink(cairo_t* c, const Ink& ink) {
+  cairo_set_source_rgba(c, ink.r, ink.g, ink.b, ink.opacity);
+}
+
+void trace(cairo_t* c, const std::vector<cv::Point2d>& points_mm) {
+  cairo_new_path(c);
+  for (const cv::Point2d p : points_mm) cairo_line_to(c, pt(p.x), pt(p.y));
+}
+
+void trace(cairo_t* c, const cv::Rect2d& box_mm) {
+  cairo_new_path(c);
+  cairo_rectangle(c, pt(box_mm.x), pt(box_mm.y), pt(box_mm.width), pt(box_mm.height));
+}
+
+}  // namespace
+
+void Page::Free::operator()(cairo_t* context) const { cairo_destroy(context); }
+void Page::Free::operator()(cairo_surface_t* surface) const { cairo_surface_destroy(surface); }
+
+Page::Page(cv::Size2d size_mm, const std::string& title)
+    : surface_(cairo_pdf_surface_create_for_stream(append, &bytes_, pt(size_mm.width),
+                                                   pt(size_mm.height))) {
+  cairo_pdf_surface_set_metadata(surface_.get(), CAIRO_PDF_METADATA_TITLE, title.c_str());
+  cairo_pdf_surface_set_metadata(surface_.get(), CAIRO_PDF_METADATA_CREATOR, "Verdigrid");
+  context_.reset(cairo_create(surface_.get()));
+}
+
+void Page::fill(const cv::Rect2d& box_mm, const Ink& ink) {
+  set_ink(context_.get(), ink);
+  trace(context_.get(), box_mm);
+  cairo_fill(context_.get());
+}
+
+void Page::outline(const cv::Rect2d& box_mm, const Ink& ink, double width_mm) {
+  set_ink(context_.get(), ink);
+  cairo_set_line_width(context_.get(), pt(width_mm));
+  trace(context_.get(), box_mm);
+  cairo_stroke(context_.get());
+}
+
+void Page::line(const std::vector<cv::Point2d>& points_mm, const Ink& ink, double width_mm) {
+  set_ink(context_.get(), ink);
+  cairo_set_line_width(context_.get(), pt(width_mm));
+  cairo_set_line_cap(context_.get(), CAIRO_LINE_CAP_BUTT);
+  trace(context_.get(), points_mm);
+  cairo_stroke(context_.get());
+}
+
+void Page::dashed(const std::vector<cv::Point2d>& points_mm, const Ink& ink, double width_mm,
+                  double dash_mm) {
+  const double dashes[] = {pt(dash_mm), pt(dash_mm)};
+  cairo_set_dash(context_.get(), dashes, 2, 0);
+  line(points_mm, ink, width_mm);
+  cairo_set_dash(context_.get(), nullptr, 0, 0);
+}
+
+double Page::text(std::string_view text, cv::Point2d at_mm, const PageText& style) {
+  cairo_t* c = context_.get();
+  PangoLayout* layout = pango_cairo_create_layout(c);
+  cairo_font_options_t* options = cairo_font_options_create();
+  cairo_font_options_set_hint_metrics(options, CAIRO_HINT_METRICS_OFF);
+  cairo_font_options_set_hint_style(options, CAIRO_HINT_STYLE_NONE);
+  pango_cairo_context_set_font_options(pango_layout_get_context(layout), options);
+  cairo_font_options_destroy(options);
+  pango_context_set_round_glyph_positions(pango_layout_get_context(layout), FALSE);
+  PangoFontDescription* font = pango_font_description_new();
+  pango_font_description_set_family(font, k_font);
+  pango_font_description_set_weight(
+      font, style.weight == Weight::bold ? PANGO_WEIGHT_BOLD : PANGO_WEIGHT_NORMAL);
+  pango_font_description_set_absolute_size(font, pt(style.size_mm) * PANGO_SCALE);
+  pango_layout_set_font_description(layout, font);
+  pango_font_description_free(font);
+  pango_layout_set_line_spacing(layout, 1.15F);
+  if (style.width_mm > 0)
+    pango_layout_set_width(layout, static_cast<int>(pt(style.width_mm) * PANGO_SCALE));
+  pango_layout_set_text(layout, text.data(), static_cast<int>(text.size()));
+  PangoRectangle extent;
+  pango_layout_get_extents(layout, nullptr, &extent);
+  const double width_pt = static_cast<double>(extent.width) / PANGO_SCALE;
+  double x = pt(at_mm.x);
+  if (style.anchor == Anchor::centre) x -= width_pt / 2;
+  if (style.anchor == Anchor::right) x -= width_pt;
+  set_ink(c, style.ink);
+  cairo_move_to(c, x, pt(at_mm.y));
+  pango_cairo_show_layout(c, layout);
+  g_object_unref(layout);
+  return static_cast<double>(extent.height) / PANGO_SCALE * 25.4 / 72;
+}
+
+Bytes Page::pdf() {
+  require(context_ != nullptr, "a page is finished once");
+  cairo_show_page(context_.get());
+  context_.reset();
+  cairo_surface_finish(surface_.get());
+  const cairo_status_t status = cairo_surface_status(surface_.get());
+  surface_.reset();
+  if (status != CAIRO_STATUS_SUCCESS)
+    throw Error(ErrorKind::no_result, std::string("The PDF page could not be made (") +
+                                          cairo_status_to_string(status) + ").");
+  return std::move(bytes_);
+}
+
+}  // namespace verdigrid
