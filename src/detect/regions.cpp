@@ -2,7 +2,7 @@
 
 #include <algorithm>
 #include <array>
-#include <map>
+#include <cmath>
 
 #include "base/error.h"
 
@@ -85,6 +85,20 @@ void give_holes(std::vector<Polygon>& polygons, std::vector<Ring> holes) {
   }
 }
 
+// Where the ring crosses each row of cell centres.
+template <class ToCell>
+void add_crossings(const Ring& ring, ToCell to_cell, std::vector<std::vector<double>>& crossings) {
+  for (std::size_t i = 0, j = ring.size() - 1; i < ring.size(); j = i++) {
+    const double xa = to_cell(ring[j].x), ya = to_cell(ring[j].y);
+    const double xb = to_cell(ring[i].x), yb = to_cell(ring[i].y);
+    const double low = std::min(ya, yb), high = std::max(ya, yb);
+    const int first = std::max(0, static_cast<int>(std::ceil(low)));
+    const int end = std::min(static_cast<int>(crossings.size()), static_cast<int>(std::ceil(high)));
+    for (int y = first; y < end; ++y)
+      crossings[static_cast<std::size_t>(y)].push_back(xa + (y - ya) / (yb - ya) * (xb - xa));
+  }
+}
+
 }  // namespace
 
 std::vector<Polygon> border_polygons(const cv::Mat& on, cv::Point origin) {
@@ -106,6 +120,27 @@ std::vector<Polygon> border_polygons(const cv::Mat& on, cv::Point origin) {
       }
   give_holes(polygons, std::move(holes));
   return polygons;
+}
+
+cv::Mat picture_of(const std::vector<Polygon>& polygons, cv::Size size, int cell_px) {
+  require(cell_px >= 1, "a cell has at least one px");
+  cv::Mat picture(size, CV_8UC1, cv::Scalar(0));
+  const auto to_cell = [&](double v) { return (v + 0.5) / cell_px - 0.5; };
+  for (const auto& polygon : polygons) {
+    std::vector<std::vector<double>> crossings(static_cast<std::size_t>(size.height));
+    add_crossings(polygon.outer, to_cell, crossings);
+    for (const auto& hole : polygon.holes) add_crossings(hole, to_cell, crossings);
+    for (int y = 0; y < size.height; ++y) {
+      auto& xs = crossings[static_cast<std::size_t>(y)];
+      std::sort(xs.begin(), xs.end());
+      for (std::size_t i = 0; i + 1 < xs.size(); i += 2) {
+        const int from = std::max(0, static_cast<int>(std::ceil(xs[i])));
+        const int to = std::min(size.width - 1, static_cast<int>(std::floor(xs[i + 1])));
+        if (from <= to) picture.row(y).colRange(from, to + 1).setTo(255);
+      }
+    }
+  }
+  return picture;
 }
 
 }  // namespace verdigrid

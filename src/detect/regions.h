@@ -16,4 +16,8 @@ namespace verdigrid {
 // way; points where the direction changes only.
 std::vector<Polygon> border_polygons(const cv::Mat& on, cv::Point origin);
 
+// CV_8UC1 of the given size, 255 where the centre of a cell of `cell_px` x `cell_px` photo px lies
+// in one of the polygons (photo px); the inverse of border_polygons for cell_px 1.
+cv::Mat picture_of(const std::vector<Polygon>& polygons, cv::Size size, int cell_px);
+
 }  // namespace verdigrid

@@ -1,0 +1,23 @@
+// Regions of the guided look: from answers to superpixels, and from what is left to the next
+// places.
+#pragma once
+
+#include <vector>
+
+#include "detect/guided_look.h"
+
+namespace verdigrid {
+
+// Superpixels of which more than half lies in the region; rising.
+std::vector<int> members_of(const LookBase& base, const std::vector<Polygon>& region_px);
+
+// The class most of each superpixel has in a CV_8UC1 map of the working size.
+std::vector<Residue> voted_labels(const cv::Mat& labels, const Superpixels& superpixels);
+
+// Coherent regions of superpixels that were not asked, worst first and unlike each other. `p` and
+// `residue` per superpixel.
+std::vector<LookPlace> look_places(const LookBase& base, const std::vector<double>& p,
+                                   const std::vector<Residue>& residue,
+                                   const std::vector<char>& is_asked, int at_most);
+
+}  // namespace verdigrid
