@@ -22,7 +22,7 @@ constexpr float k_background_weight = 40;   // of all of them together
 constexpr float k_automatic_weight = 6;     // of the automatic map's findings together
 constexpr float k_lesson_weight = 0.5F;
 // Damage comes in clusters: the odds rise close to a yes and fall far from one.
-constexpr double k_near_gain = 2.0, k_far_loss = 0.5, k_near_of_diagonal = 0.06;
+constexpr double k_near_gain = 3.0, k_far_loss = 0.3, k_near_of_diagonal = 0.06;
 
 int label_of(const Answer& a, Residue guess) {
   if (a.kind == AnswerKind::no) return 0;
