@@ -97,6 +97,9 @@ JobBook::JobBook(fs::path folder, JobBookOptions options, Open how)
               folder_.string()));
   } else {
     migrate(*db_);
+    Statement(*db_, "INSERT INTO meta (key, value) VALUES ('origin', ?1) ON CONFLICT DO NOTHING")
+        .bind(1, new_id("book") + new_id(""))
+        .run();
   }
 }
 
@@ -253,6 +256,12 @@ std::optional<std::int64_t> JobBook::last_step() const {
               "FROM change WHERE undoes IS NOT NULL)");
   s.step();
   return s.optional_text(0) ? std::optional(s.number(0)) : std::nullopt;
+}
+
+std::string JobBook::origin() const {
+  Statement s(*db_, "SELECT value FROM meta WHERE key = 'origin'");
+  require(s.step(), "a job book has an origin");
+  return s.text(0);
 }
 
 std::optional<Record> JobBook::find(const std::string& id) const {

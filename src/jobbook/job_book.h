@@ -97,6 +97,7 @@ class JobBook {
   // stay; that it was done is logged.
   void forget_owner(const std::string& unit);
 
+  std::string origin() const;  // tells this job book from every other one; made with it
   const std::filesystem::path& folder() const { return folder_; }
   const JobBookOptions& options() const { return options_; }
   Database& database() const { return *db_; }

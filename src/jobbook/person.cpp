@@ -1,7 +1,6 @@
 #include "jobbook/person.h"
 
 #include <cstdlib>
-
 #include <nlohmann/json.hpp>
 
 #include "base/error.h"
@@ -35,16 +34,23 @@ std::optional<std::string> person_name(const fs::path& folder) {
   const Bytes bytes = read_file(file, k_limit_bytes);
   const auto* first = reinterpret_cast<const char*>(bytes.data());
   const json settings = json::parse(first, first + bytes.size(), nullptr, false);
-  if (!settings.is_object() || !settings.contains("name") || !settings["name"].is_string() || settings["name"].get<std::string>().empty()) return std::nullopt;
+  if (!settings.is_object() || !settings.contains("name") || !settings["name"].is_string() ||
+      settings["name"].get<std::string>().empty())
+    return std::nullopt;
   return settings["name"].get<std::string>();
 }
 
 void keep_person_name(const std::string& name, const fs::path& folder) {
-  if (name.find_first_not_of(" \t") == std::string::npos) throw Error(ErrorKind::wrong_use, "A name is needed to sign with; it was empty.");
-  if (folder.empty()) throw Error(ErrorKind::storage, "There is no home folder to keep the name in: set HOME or XDG_CONFIG_HOME.");
+  if (name.find_first_not_of(" \t") == std::string::npos)
+    throw Error(ErrorKind::wrong_use, "A name is needed to sign with; it was empty.");
+  if (folder.empty())
+    throw Error(ErrorKind::storage,
+                "There is no home folder to keep the name in: set HOME or XDG_CONFIG_HOME.");
   std::error_code code;
   fs::create_directories(folder, code);
-  if (code) throw Error(ErrorKind::storage, folder.string() + ": cannot be made (" + code.message() + "). Check its permissions.");
+  if (code)
+    throw Error(ErrorKind::storage, folder.string() + ": cannot be made (" + code.message() +
+                                        "). Check its permissions.");
   write_file(folder / "person.json", json{{"name", name}}.dump() + "\n");
 }
 

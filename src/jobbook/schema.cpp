@@ -42,6 +42,10 @@ CREATE TABLE change (
 CREATE INDEX change_by_record ON change(record, id);
 CREATE INDEX change_by_unit ON change(unit, id);
 CREATE INDEX change_by_step ON change(step);
+CREATE TABLE meta (
+  key   TEXT PRIMARY KEY,
+  value TEXT NOT NULL
+) WITHOUT ROWID;
 CREATE TABLE file (
   sha256 TEXT PRIMARY KEY,
   bytes  INTEGER NOT NULL

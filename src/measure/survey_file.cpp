@@ -25,14 +25,14 @@ constexpr std::uintmax_t k_picture_limit_bytes = std::uintmax_t{2} << 30;
 
 bool is_own_picture(const PictureName& p) { return p.file == k_labels || p.file == k_confidence; }
 
-cv::Mat picture_of(const std::filesystem::path& folder, const std::string& file, const Survey& s,
+cv::Mat picture_of(const PictureSource& picture, const std::string& file, const Survey& s,
                    const std::string& where) {
   const auto it = std::find_if(s.pictures.begin(), s.pictures.end(),
                                [&](const PictureName& p) { return p.file == file; });
   if (it == s.pictures.end())
     throw Error(ErrorKind::bad_input,
                 where + ": pictures: " + file + " is not named there; make the survey again.");
-  const Bytes bytes = read_file(folder / file, k_picture_limit_bytes);
+  const Bytes bytes = picture(*it);
   if (sha256_hex(bytes) != it->sha256)
     throw Error(ErrorKind::bad_input,
                 file + ": is not the picture that " + where +
@@ -92,13 +92,18 @@ std::vector<std::string> survey_file_names() {
 Survey load_survey(const std::filesystem::path& path) {
   const bool is_folder = std::filesystem::is_directory(path);
   const std::filesystem::path json = is_folder ? path / k_json : path;
-  const std::filesystem::path folder = json.parent_path();
-  const std::string where = json.filename().string();
   const Bytes bytes = read_file(json, k_json_limit_bytes);
-  Survey s = survey_from_json({reinterpret_cast<const char*>(bytes.data()), bytes.size()}, where);
-  s.map.labels = picture_of(folder, k_labels, s, where);
+  return load_survey({reinterpret_cast<const char*>(bytes.data()), bytes.size()},
+                     json.filename().string(), [folder = json.parent_path()](const PictureName& p) {
+                       return read_file(folder / p.file, k_picture_limit_bytes);
+                     });
+}
+
+Survey load_survey(std::string_view json, const std::string& where, const PictureSource& picture) {
+  Survey s = survey_from_json(json, where);
+  s.map.labels = picture_of(picture, k_labels, s, where);
   check_labels(s.map.labels, k_labels);
-  s.map.confidence = picture_of(folder, k_confidence, s, where);
+  s.map.confidence = picture_of(picture, k_confidence, s, where);
   std::erase_if(s.pictures, is_own_picture);
   s.findings.finding_of_px = finding_of_px(s);
   return s;

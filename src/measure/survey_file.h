@@ -9,7 +9,9 @@
 #pragma once
 
 #include <filesystem>
+#include <functional>
 #include <string>
+#include <string_view>
 #include <vector>
 
 #include "base/files.h"
@@ -45,5 +47,10 @@ std::vector<std::string> survey_file_names();
 // From a folder that holds survey.json, labels.png and confidence.png, or from the path of its
 // survey.json.
 Survey load_survey(const std::filesystem::path& path);
+
+// From the text of survey.json, named `where` in messages, and a way to get a picture that it names
+// by its file name and SHA-256.
+using PictureSource = std::function<Bytes(const PictureName&)>;
+Survey load_survey(std::string_view json, const std::string& where, const PictureSource& picture);
 
 }  // namespace verdigrid

@@ -1,9 +1,9 @@
-#include <catch2/catch.hpp>
+#include "jobbook/person.h"
 
+#include <catch2/catch.hpp>
 #include <cstdlib>
 
 #include "base/error.h"
-#include "jobbook/person.h"
 #include "tests/jobbook/scratch.h"
 
 using namespace verdigrid;

@@ -1,0 +1,75 @@
+#include "jobbook/survey_record.h"
+
+#include "base/error.h"
+#include "measure/survey_file.h"
+
+namespace verdigrid {
+
+using nlohmann::json;
+
+namespace {
+
+json found_json(const Survey& s) {
+  json list = json::array();
+  for (const ZoneRow& row : s.zones.squares)
+    for (const Residue r : k_residues) {
+      const Amount& a = row.by_class[static_cast<size_t>(r)];
+      if (a.px == 0) continue;
+      json f = {
+          {"zone", row.name}, {"residue", std::string(name(r))}, {"percent", a.percent.value}};
+      if (s.zones.has_mm) f["area_mm2"] = a.area.value;
+      list.push_back(std::move(f));
+    }
+  return list;
+}
+
+std::span<const std::byte> bytes_of(const std::string& text) {
+  return std::as_bytes(std::span(text.data(), text.size()));
+}
+
+}  // namespace
+
+std::string keep_survey(JobBook& book, const std::string& photo, const Survey& survey) {
+  const Record record = book.get(photo);
+  if (record.kind != "photo" || record.body.value("sha256", "") != survey.photo.sha256)
+    throw Error(ErrorKind::wrong_use,
+                photo + ": is not the photo that was surveyed. Name the photo's own record.");
+  const SurveyFiles files = survey_files(survey);
+  json body = {{"survey_json_sha256", book.add_file(bytes_of(files.json))},
+               {"detector", survey.detector_id},
+               {"program_version", survey.program_version},
+               {"found", found_json(survey)},
+               {"affected_percent", survey.zones.total.affected.percent.value},
+               {"unseen_percent", survey.zones.total.unseen.total_percent}};
+  if (survey.zones.has_mm) body["affected_mm2"] = survey.zones.total.affected.area.value;
+  for (const NamedBytes& p : files.pictures)
+    body["pictures"].push_back({{"file", p.file}, {"sha256", book.add_file(p.bytes)}});
+  return book.put("surveyed with " + survey.detector_id, {"", "survey", photo, body});
+}
+
+Survey kept_survey(const JobBook& book, const std::string& survey) {
+  const Record record = book.get(survey);
+  if (record.kind != "survey") throw Error(ErrorKind::wrong_use, survey + ": is no survey.");
+  const Bytes text = book.file(record.body.at("survey_json_sha256").get<std::string>());
+  return load_survey({reinterpret_cast<const char*>(text.data()), text.size()}, survey,
+                     [&book](const PictureName& p) { return book.file(p.sha256); });
+}
+
+std::vector<Found> found_from(const json& body) {
+  std::vector<Found> list;
+  const auto found = body.find("found");
+  if (found == body.end() || !found->is_array()) return list;
+  for (const json& f : *found) {
+    if (!f.is_object()) continue;
+    Found one{f.value("zone", ""), f.value("residue", ""), {}, f.value("percent", 0.0), {}};
+    if (const auto parts = f.find("parts"); parts != f.end() && parts->is_array())
+      for (const json& p : *parts)
+        if (p.is_string()) one.parts.push_back(p.get<std::string>());
+    if (f.contains("area_mm2") && f["area_mm2"].is_number())
+      one.area_mm2 = f["area_mm2"].get<double>();
+    list.push_back(std::move(one));
+  }
+  return list;
+}
+
+}  // namespace verdigrid

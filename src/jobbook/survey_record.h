@@ -1,0 +1,30 @@
+// A survey kept in the job book below its photo: the files of survey_file.h by SHA-256, and what it
+// found where, for search and learning.
+//
+// Both results stay when a photo is surveyed again with another model. Errors as in job_book.h and
+// survey_file.h.
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "jobbook/job_book.h"
+#include "measure/survey.h"
+
+namespace verdigrid {
+
+// What a survey found in one square or zone, of one class.
+struct Found {
+  std::string zone;
+  std::string residue;             // class name
+  std::vector<std::string> parts;  // designators reached
+  double percent = 0;              // of the zone
+  std::optional<double> area_mm2;
+};
+
+std::string keep_survey(JobBook& book, const std::string& photo,
+                        const Survey& survey);  // returns the record's id
+Survey kept_survey(const JobBook& book, const std::string& survey);
+std::vector<Found> found_from(const nlohmann::json& survey_body);
+
+}  // namespace verdigrid
