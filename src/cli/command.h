@@ -26,5 +26,6 @@ std::span<const Command> commands();
 CommandRun survey_command(CLI::App& arguments);
 CommandRun check_command(CLI::App& arguments);
 CommandRun lens_command(CLI::App& arguments);
+CommandRun jobbook_command(CLI::App& arguments);
 
 }  // namespace verdigrid

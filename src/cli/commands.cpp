@@ -10,6 +10,8 @@ std::span<const Command> commands() {
               survey_command},
       Command{"check", "Say whether a photo is good enough, and what to reshoot", check_command},
       Command{"lens", "Measure a camera's lens from photos of a chessboard", lens_command},
+      Command{"jobbook", "Receive units, keep their photos and surveys, find them again",
+              jobbook_command},
   };
   return k_commands;
 }

@@ -6,6 +6,7 @@
 #include "base/error.h"
 #include "base/files.h"
 #include "cli/command.h"
+#include "cli/job_book_place.h"
 #include "cli/photo_arguments.h"
 #include "cli/progress_bar.h"
 #include "cli/values.h"
@@ -25,6 +26,7 @@ struct SurveyArguments {
   SurveyOptions options;
   std::filesystem::path folder;  // empty: nothing is written
   bool prints_json = false;
+  JobBookPlace keep;
 };
 
 void add_survey_arguments(CLI::App& arguments, SurveyArguments& into) {
@@ -33,6 +35,12 @@ void add_survey_arguments(CLI::App& arguments, SurveyArguments& into) {
       .add_option("-o,--out", into.folder, "Folder for the results, new or of an older survey")
       ->type_name("FOLDER");
   arguments.add_flag("--json", into.prints_json, "Print survey.json, and no summary");
+  arguments.add_option("--jobbook", into.keep.book, "Keep photo and survey in this job book")
+      ->type_name("JOBBOOK");
+  arguments.add_option("--unit", into.keep.unit, "The unit that the photo belongs to")
+      ->type_name("UNIT");
+  arguments.add_option("--board", into.keep.board, "Its board, by name (default \"board 1\")")
+      ->type_name("NAME");
   arguments
       .add_option_function<std::string>(
           "--setting",
@@ -96,19 +104,23 @@ int run_survey(const SurveyArguments& arguments, Session& session) {
   arguments.photo.decode.check();
   arguments.photo.rectify.check();
   arguments.options.check_all();
+  arguments.keep.check();
   std::optional<NewFolder> folder;  // first, so that a place that cannot be written is said at once
   if (!arguments.folder.empty()) folder.emplace(arguments.folder, survey_file_names());
   const Surveyed s = surveyed(arguments, session);
-  std::string json;
+  std::string json, kept;
+  if (!arguments.keep.book.empty())
+    kept = keep_in_job_book(arguments.keep, arguments.photo.path, s.survey);
   if (folder) json = write_folder(*folder, s, session);
   if (arguments.prints_json) {
     session.out << (folder ? json : survey_files(s.survey).json);
     return 0;
   }
   for (const std::string& line : summary_lines(s.survey)) session.out << line << '\n';
+  if (!kept.empty()) session.messages << "Kept in the job book as " << kept << ".\n";
   if (folder)
     session.messages << "Written to " << arguments.folder.string() << "; start with overlay.jpg.\n";
-  else
+  else if (kept.empty())
     session.messages << "Nothing was written; -o FOLDER keeps the pictures and tables.\n";
   return 0;
 }
