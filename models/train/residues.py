@@ -1,0 +1,254 @@
+"""Paints residues and look-alikes into crops of clean board photos, in linear light. Every function takes and returns a Scene.
+
+Colours come from the CIELAB ranges of reference minerals (USGS Spectral Library Version 7, doi 10.5066/F7RR1WDJ: malachite, chrysocolla,
+azurite, verdigris, cerussite, goethite, hematite), widened for wet, thin and mixed deposits; shapes and rates are common practice, no source.
+"""
+import random
+from dataclasses import dataclass
+
+import torch
+import torch.nn.functional as F
+
+from noise import blur, cell, chosen, field, lch_colours, uniform
+
+COPPER_SALT = [((42, 72), (22, 50), (185, 222)), ((48, 80), (18, 44), (150, 190)), ((25, 55), (26, 55), (232, 280)),
+               ((42, 70), (26, 54), (212, 262)), ((60, 85), (12, 30), (180, 245)), ((18, 42), (18, 40), (188, 235))]
+WHITE_SALT = [((70, 97), (0, 5), (60, 280)), ((65, 90), (2, 9), (190, 270)), ((65, 92), (3, 10), (70, 110))]
+RUST = [((22, 48), (18, 45), (40, 70))]
+COPPER = [((42, 66), (14, 32), (38, 62)), ((30, 50), (10, 24), (25, 55))]
+DARK = [((8, 26), (1, 10), (20, 90))]
+SUBSTRATE = [((38, 62), (6, 22), (85, 135)), ((35, 60), (8, 24), (60, 90))]
+PART = [((25, 65), (25, 60), (230, 285)), ((30, 70), (20, 50), (170, 230)), ((30, 65), (20, 55), (120, 170)), ((55, 90), (5, 40), (60, 95)),
+        ((25, 55), (10, 50), (20, 70)), ((60, 95), (0, 8), (0, 360)), ((15, 50), (0, 10), (0, 360))]
+
+
+@dataclass
+class Scene:
+    lin: torch.Tensor     # n x 3 x s x s linear rgb
+    label: torch.Tensor   # n x 1 x s x s, 0..6 or 255 (int64)
+    mask: torch.Tensor    # n x 1 x s x s float: on solder mask or trace
+    trace: torch.Tensor   # n x 1 x s x s float
+    blobs: torch.Tensor   # n x 1 x s x s int64 blob numbers
+    light: torch.Tensor   # n x 3 x s x s: light on a white surface, per channel
+    event: torch.Tensor   # n x 1 x s x s: 0..1 how strongly the leak reached this place
+
+    @property
+    def n(self):
+        return self.lin.shape[0]
+
+    @property
+    def size(self):
+        return self.lin.shape[-1]
+
+    @property
+    def device(self):
+        return self.lin.device
+
+    def noise(self, lo, hi, octaves=3):
+        return field(self.n, self.size, cell(lo, hi), self.device, octaves)
+
+    def draw(self, p):
+        return chosen(self.n, p, self.device)
+
+    def between(self, lo, hi):
+        return uniform(self.n, lo, hi, self.device)
+
+    def colours(self, boxes):
+        return lch_colours(self.n, boxes, self.device)
+
+    def paint(self, rgb, alpha, number, sure=0.4, unsure=0.1):
+        """Lays rgb (times the light) over the crop by alpha 0..1; label where alpha > sure, not scored where it is between."""
+        self.lin = self.lin * (1 - alpha) + rgb * self.light * alpha
+        whole = blur(alpha, 2.0)  # people draw round a deposit, not round its grains
+        lab = torch.where((whole > unsure) & (self.label == 0), torch.full_like(self.label, 255), self.label)
+        self.label = torch.where((whole > sure) | ((alpha > 0.7) & (whole > 0.3)), torch.full_like(lab, number), lab)
+
+
+def light_of(lin):
+    """Light on a white surface: bright level around each pixel, kept at least a third of the crop's bright level."""
+    small = F.avg_pool2d(lin, 4)
+    top = torch.quantile(small.flatten(2).mean(1), 0.96, dim=1).view(-1, 1, 1, 1).clamp(min=0.04)
+    local = F.max_pool2d(small.mean(1, keepdim=True), 25, 1, 12)
+    env = F.interpolate(blur(local, 10.0), size=lin.shape[-2:], mode="bilinear", align_corners=False)
+    level = torch.maximum(env, 0.45 * top).clamp(0.05, 1.1)
+    tint = small.mean((2, 3), keepdim=True)
+    tint = (tint / tint.mean(1, keepdim=True).clamp(min=1e-3)).clamp(0.7, 1.4) ** 0.35
+    return level * tint * uniform(lin.shape[0], 0.6, 1.15, lin.device)
+
+
+def event_of(n, size, device):
+    """Where a leak reached: one to three ragged places a twentieth to a half of the crop wide, none in some crops."""
+    g = torch.linspace(0, 1, size, device=device)
+    yy, xx = g.view(1, 1, -1, 1), g.view(1, 1, 1, -1)
+    rag = field(n, size, cell(size / 8, size / 2), device, 3)
+    best = torch.full((n, 1, size, size), -9.0, device=device)
+    for p in (0.92, 0.45, 0.25):
+        radius = 0.05 * torch.exp(uniform(n, 0.0, 2.2, device))
+        r = torch.sqrt((xx - uniform(n, 0.05, 0.95, device)) ** 2 + (yy - uniform(n, 0.05, 0.95, device)) ** 2) / radius
+        best = torch.maximum(best, 1 - r - 9 * (1 - chosen(n, p, device)))
+    return torch.sigmoid((best + uniform(n, 0.1, 0.5, device) * rag) / uniform(n, 0.08, 0.3, device))
+
+
+def blob_share(s, rate):
+    """n x 1 x s x s: 1 on the blobs drawn with probability rate x event."""
+    table = torch.rand(s.n, 256, device=s.device)
+    u = torch.gather(table, 1, s.blobs.flatten(1)).view(s.blobs.shape)
+    return ((s.blobs > 0) & (u < rate * s.event)).float()
+
+
+def relief(height, lo, hi):
+    """Shading of a height field under slant light: about 1, n x 1 x s x s."""
+    n, device = height.shape[0], height.device
+    dx = F.pad(height[..., :, 1:] - height[..., :, :-1], (0, 1))
+    dy = F.pad(height[..., 1:, :] - height[..., :-1, :], (0, 0, 0, 1))
+    ang = uniform(n, 0, 6.2832, device)
+    return (1 + uniform(n, lo, hi, device) * (dx * torch.cos(ang) + dy * torch.sin(ang))).clamp(0.35, 1.8)
+
+
+def grain(s, boxes):
+    """Albedo of a crust: two related colours mixed by noise, whitish and dark specks, relief: n x 3 x s x s."""
+    a, b = s.colours(boxes), s.colours(boxes)
+    b = a + (b - a) * s.between(0.0, 0.7)
+    coarse, fine = s.noise(6, 30), s.noise(2, 9, 2)
+    rgb = a + (b - a) * torch.sigmoid(2 * coarse)
+    white = torch.sigmoid((fine + 0.5 * coarse - s.between(0.9, 2.6)) * 4) * s.between(0.0, 0.7) * s.draw(0.5)
+    rgb = rgb + (0.8 - rgb) * white
+    dark = torch.sigmoid((-fine - 0.4 * coarse - s.between(1.0, 2.8)) * 4) * s.between(0.0, 0.8) * s.draw(0.6)
+    return rgb * (1 - dark) * torch.exp(0.18 * s.between(0.3, 1.5) * fine) * relief(coarse + 0.5 * fine, 0.0, 0.5)
+
+
+def crust_alpha(s, support, opacity):
+    """Broken, soft-edged cover of `support` (any real field, high where the crust sits) gated by the event, on or near the board."""
+    f = support + s.between(0.3, 0.8) * s.noise(12, 60) + s.between(0.05, 0.35) * s.noise(2, 8, 2)
+    edge = s.between(0.06, 0.35)
+    gate = 3.0 * (s.event - s.between(0.3, 0.7)).clamp(-1, 0.3)
+    a = torch.sigmoid((f + gate - s.between(0.5, 1.4)) / edge) * (s.event > 0.1)
+    thin = torch.sigmoid(2.5 * (s.noise(4, 20) + s.between(0.2, 2.5)))
+    board = (5 * blur(torch.maximum(s.mask, (s.blobs > 0).float()), 8.0)).clamp(0, 1)
+    return a * opacity * (0.4 + 0.6 * thin) * board
+
+
+def near_metal(s):
+    """About 1 on blobs and their rim, partly on traces; which of the two, by sample."""
+    metal = (s.blobs > 0).float()
+    spread = blur(metal, random.uniform(1.0, 5.0))
+    return 2.2 * (spread * s.between(0.3, 1.4)).clamp(0, 1) + s.draw(0.5) * s.between(0.3, 1.6) * blur(s.trace, random.uniform(0.8, 2.5))
+
+
+def add_copper_salt(s):
+    """Green to blue crust on metal, along traces, as free blooms, and filling single blobs."""
+    on = s.draw(0.8)
+    free = s.draw(0.35) * 0.9 * s.noise(30, 140) + 0.3 * s.draw(0.3) - 0.35
+    a = crust_alpha(s, near_metal(s) + free, s.between(0.6, 1.0)) * on
+    single = blur(blob_share(s, random.uniform(0.1, 0.7)), 0.8) * s.draw(0.6) * s.between(0.5, 1.0) * torch.sigmoid(3 * (s.noise(3, 10) + s.between(-0.3, 1.5)))
+    s.paint(grain(s, COPPER_SALT), torch.maximum(a, single).clamp(0, 1), 1)
+
+
+def add_white_salt(s):
+    """White to bluish powder and crust, thin over the solder mask or thick at parts."""
+    on = s.draw(0.38)
+    free = 1.0 * s.noise(14, 70) + 0.5 * s.noise(3, 9, 2) + 0.3 * near_metal(s) + 0.2
+    a = crust_alpha(s, free, s.between(0.3, 0.95)) * on
+    s.paint(grain(s, WHITE_SALT), a, 3)
+
+
+def add_film(s):
+    """Brown or dark film over the solder mask with a darker rim, and a grey haze that is not scored."""
+    haze = s.draw(0.5) * s.between(0.05, 0.4) * torch.sigmoid(4 * (s.event - 0.4) + 0.6 * s.noise(8, 60)) * s.mask
+    grey = s.lin.mean(1, keepdim=True) * 0.7 + 0.25 * s.light.mean(1, keepdim=True)
+    s.lin = s.lin * (1 - haze) + grey * haze * s.between(0.7, 1.1)
+    s.label = torch.where((haze > 0.14) & (s.label == 0), torch.full_like(s.label, 255), s.label)
+    f = s.noise(60, 200, 2) + 0.25 * s.noise(8, 30) + 3 * (s.event - 0.5).clamp(-1, 0.3) - s.between(0.2, 1.2)
+    a = torch.sigmoid(f / s.between(0.05, 0.3)) * s.draw(0.3) * blur(s.mask, 3.0)
+    rim = torch.exp(-((f / 0.25) ** 2)) * a
+    stain = torch.cat((s.between(0.5, 0.85), s.between(0.35, 0.7), s.between(0.15, 0.5)), 1)
+    depth = a * s.between(0.5, 1.3) + rim * s.between(0.0, 0.8)
+    s.lin = s.lin * stain ** depth + 0.03 * s.light * a * s.between(0.0, 1.0)
+    s.label = torch.where(a > 0.5, torch.full_like(s.label, 2), torch.where((a > 0.15) & (s.label == 0), torch.full_like(s.label, 255), s.label))
+
+
+def add_attacked_joint(s):
+    """Blobs gone dull: grey, matt, mottled, sometimes tinged; no highlight left."""
+    share = blob_share(s, random.uniform(0.5, 1.1)) * s.draw(0.8)
+    rim = blur(F.max_pool2d(share, 3, 1, 1), 0.7)
+    grey = s.between(0.08, 0.34) * torch.exp(0.25 * s.noise(2, 7, 2)) * (1 + 0.35 * relief(s.noise(3, 9, 2), 0.0, 0.5) - 0.35)
+    tint = torch.cat((s.between(0.88, 1.1), s.between(0.92, 1.08), s.between(0.8, 1.05)), 1)
+    pit = torch.sigmoid(5 * (s.noise(2, 6, 2) - s.between(0.6, 2.0)))
+    keep = s.between(0.0, 0.25)
+    matt = grey * tint * (1 - 0.7 * pit) + keep * (s.lin / s.light.clamp(min=0.03)).clamp(0, 1)
+    s.paint(matt, rim * s.between(0.75, 1.0), 5)
+
+
+def add_eaten_copper(s):
+    """Traces without their coat: coppery, brown or pitted; dark rings of vias; a disc eaten out of a plane."""
+    run = torch.sigmoid(6 * (s.noise(20, 90, 2) + 2.5 * (s.event - 0.6) - s.between(-0.1, 0.9))) * (s.event > 0.25)
+    wide = F.max_pool2d(s.trace, 3, 1, 1)
+    a = blur(wide * run, 0.7) * s.draw(0.55) * s.between(0.6, 1.0)
+    pits = torch.sigmoid(5 * (s.noise(3, 12) - s.between(0.3, 2.0)))
+    rgb = s.colours(COPPER) * torch.exp(0.25 * s.noise(2, 10)) * (1 - pits) + s.colours(DARK) * pits
+    s.paint(rgb, a, 6, sure=0.4)
+    holes = blur(blob_share(s, 0.25) * s.draw(0.35), 0.8)
+    s.paint(s.colours(DARK) + 0.35 * s.colours(COPPER) * torch.sigmoid(2 * s.noise(3, 8)), holes * 0.95, 6)
+    f = s.noise(50, 140, 2) + 0.3 * s.noise(6, 20) + 2 * (s.event - 0.7).clamp(-1, 0.3) - s.between(0.9, 1.6)
+    disc = torch.sigmoid(f / 0.05) * s.draw(0.12) * blur(s.mask, 4.0)
+    edge = torch.exp(-((f / 0.09) ** 2))
+    rgb = s.colours(SUBSTRATE) * torch.exp(0.15 * s.noise(3, 12)) * (1 - 0.75 * edge)
+    s.paint(rgb, disc * 0.9, 6)
+
+
+def add_rust(s):
+    """Orange to brown granular stain at larger metal things."""
+    metal = blur((s.blobs > 0).float(), 4.0) + 0.4 * s.noise(20, 60)
+    s.paint(grain(s, RUST), crust_alpha(s, metal, s.between(0.5, 1.0)) * s.draw(0.1), 4)
+
+
+def add_parts(s, count=3):
+    """Look-alikes, label 0: smooth coloured bodies with crisp edges, shading and highlight, covering what is below."""
+    g = torch.linspace(0, 1, s.size, device=s.device)
+    yy, xx = g.view(1, 1, -1, 1), g.view(1, 1, 1, -1)
+    for _ in range(count):
+        cx, cy, ang = s.between(0, 1), s.between(0, 1), s.between(0, 3.1416)
+        ru, rv = s.between(0.015, 0.16), s.between(0.01, 0.09)
+        u = ((xx - cx) * torch.cos(ang) + (yy - cy) * torch.sin(ang)) / ru
+        v = (-(xx - cx) * torch.sin(ang) + (yy - cy) * torch.cos(ang)) / rv
+        p = torch.where(s.draw(0.5) > 0, torch.full_like(cx, 2.0), torch.full_like(cx, 10.0))
+        d = (u.abs() ** p + v.abs() ** p).clamp(min=1e-6) ** (1 / p)
+        a = torch.sigmoid((1 - d) * ru * s.size / s.between(0.4, 1.5)) * s.draw(0.4)
+        shade = (1 - s.between(0, 0.7) * v * v.abs().clamp(max=1.2)).clamp(0.15, 1.3)
+        gloss = torch.exp(-(((v + s.between(-0.6, 0.6)) / s.between(0.08, 0.4)) ** 2)) * s.between(0.0, 0.8) * s.draw(0.6)
+        rgb = s.colours(PART) * shade * torch.exp(s.between(0, 0.08) * s.noise(2, 20)) + gloss
+        s.lin = s.lin * (1 - a) + rgb * s.light * a
+        hidden = a > 0.3
+        s.blobs, s.mask, s.trace = s.blobs * ~hidden, s.mask * ~hidden, s.trace * ~hidden
+
+
+def add_harmless(s):
+    """Look-alikes, label 0: glare, amber flux round joints, pale glue, tinted metal."""
+    f = s.noise(60, 250, 2)
+    glare = torch.sigmoid((f - s.between(1.4, 2.6)) / s.between(0.1, 0.5)) * s.draw(0.25) * s.between(0.2, 1.5)
+    structure = 0.4 + 0.6 * s.mask * torch.sigmoid(2 * s.noise(3, 15))
+    s.lin = s.lin + glare * structure * s.light
+    flux = blur((s.blobs > 0).float(), random.uniform(2, 6)) * torch.sigmoid(3 * (s.noise(15, 60) - s.between(-0.5, 1.5))) * s.draw(0.2)
+    amber = torch.cat((s.between(0.75, 0.95), s.between(0.5, 0.8), s.between(0.15, 0.5)), 1)
+    s.lin = s.lin * amber ** (flux.clamp(0, 1) * s.between(0.3, 1.5))
+    g = s.noise(40, 120, 2)
+    glue = torch.sigmoid((g - s.between(1.3, 2.2)) / 0.06) * s.draw(0.15) * s.between(0.1, 0.6)
+    shine = torch.exp(-(((s.noise(20, 60, 2) - 1.2) / 0.15) ** 2)) * 0.5
+    s.lin = s.lin * (1 - glue) + (s.colours([((50, 90), (0, 14), (60, 110))]) + shine) * s.light * glue
+    gold = torch.cat((s.between(0.9, 1.1), s.between(0.7, 1.0), s.between(0.35, 0.9)), 1)
+    metal = (s.blobs > 0).float() * s.draw(0.3)
+    s.lin = s.lin * (1 - metal) + s.lin * gold * metal
+
+
+def add_residues(s):
+    """One leak: films first, then copper, joints, rust and salts on top."""
+    add_film(s)
+    add_eaten_copper(s)
+    add_attacked_joint(s)
+    add_rust(s)
+    if random.random() < 0.5:
+        add_white_salt(s)
+        add_copper_salt(s)
+    else:
+        add_copper_salt(s)
+        add_white_salt(s)

@@ -1,0 +1,168 @@
+"""Trains the residue network from the photo bench folder.
+
+  train.py BENCH OUT [--fold all|0|1|2] [--licences all|permissive] [--data all|painted] [--minutes M] [--seed N]
+
+--fold K leaves the repositories of fold K out and predicts them at the end; --fold all trains on everything (the shipped weights).
+--licences permissive trains on permissive and CC-BY photos only and predicts the rest. --data painted uses no real damage at all.
+Writes OUT/NAME.pt (weights) and OUT/NAME.npz (class probabilities of the photos not trained on, 0..255, half working size).
+"""
+import argparse
+import copy
+import math
+import multiprocessing
+import os
+import random
+import time
+
+import numpy as np
+import torch
+import torch.nn.functional as F
+
+import bench
+import crops
+from net import CLASSES, ResidueNet
+from working import working_input
+
+POSITIVE_WEIGHT = 3.0
+EMA = 0.998
+
+
+def arguments():
+    ap = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    ap.add_argument("bench")
+    ap.add_argument("out")
+    ap.add_argument("--name", default="residue")
+    ap.add_argument("--fold", default="all")
+    ap.add_argument("--licences", choices=("all", "permissive"), default="all")
+    ap.add_argument("--data", choices=("all", "painted"), default="all")
+    ap.add_argument("--minutes", type=float, default=8.0)
+    ap.add_argument("--seed", type=int, default=7)
+    ap.add_argument("--size", type=int, default=512)
+    ap.add_argument("--batch", type=int, default=24)
+    ap.add_argument("--rate", type=float, default=2e-3)
+    ap.add_argument("--workers", type=int, default=8)
+    ap.add_argument("--limit", type=int, default=0, help="read only every N-th photo (a quick try)")
+    return ap.parse_args()
+
+
+def is_trained_on(photo, a):
+    return (a.fold == "all" or photo.fold() != int(a.fold)) and (a.licences == "all" or photo.is_permissive())
+
+
+def loss_of(logits, labels):
+    """Cross entropy (damage weighs more) plus Dice of "any residue"; labels n x s x s with 255 left out, logits at half size."""
+    lab = labels[:, ::2, ::2]
+    ok = lab != 255
+    target = torch.where(ok, lab, torch.zeros_like(lab))
+    ce = F.cross_entropy(logits, target, reduction="none")
+    w = ok * torch.where(target > 0, POSITIVE_WEIGHT, 1.0)
+    hit = (target > 0) * ok
+    p = (1 - torch.softmax(logits, 1)[:, 0]) * ok
+    dice = 1 - (2 * (p * hit).sum() + 1) / (p.sum() + hit.sum() + 1)
+    return (w * ce).sum() / ok.sum().clamp(min=1) + 0.4 * dice
+
+
+def plan_of(n, damaged):
+    if not damaged:
+        return {"painted": n - n // 3, "grafted": 0, "plain": n // 3, "real": 0}
+    return {"painted": n - n // 6 - n // 4 - n // 5, "grafted": n // 6, "plain": n // 4, "real": n // 5}
+
+
+def update_average(avg, net):
+    with torch.no_grad():
+        for a, b in zip(avg.state_dict().values(), net.state_dict().values()):
+            if a.dtype.is_floating_point:
+                a.lerp_(b, 1 - EMA)
+            else:
+                a.copy_(b)
+
+
+def probabilities(net, image, scale):
+    """Stored photo image 3 x h x w uint8 -> 7 x h' x w' class probabilities at half the working size x scale."""
+    x, (h, w) = working_input(image, scale)
+    with torch.no_grad(), torch.autocast(x.device.type, torch.bfloat16, enabled=x.is_cuda):
+        y = net(x.contiguous(memory_format=torch.channels_last))
+    return torch.softmax(y.float(), 1)[0, :, :h // 2, :w // 2]
+
+
+def mine(net, clean):
+    """Sets how often each place of the clean photos is drawn: by how much residue the network sees there."""
+    for s in clean:
+        any_p = 1 - probabilities(net, s.levels[0], 1.0)[0]
+        truth = F.interpolate((s.maps[:1] == 255)[None].float(), size=any_p.shape, mode="nearest")[0, 0]
+        cell = F.max_pool2d((any_p * (1 - truth))[None, None], crops.MINING_CELL // 2, ceil_mode=True)[0, 0]
+        rows, cols = s.weights.shape
+        s.weights = F.interpolate(cell[None, None], size=(rows, cols), mode="nearest")[0, 0].clamp(min=0) ** 1.5 + 0.01
+
+
+def drawn_clean(clean):
+    """Clean photos repeated by their share of fooling places, at least once each."""
+    share = [float(s.weights.sum()) for s in clean]
+    top = sorted(share)[-max(1, len(share) // 20)]
+    return [s for s, w in zip(clean, share) for _ in range(1 + round(3 * min(1.0, w / max(top, 1e-6))))]
+
+
+def train(a, clean, damaged, device):
+    """Trains until the minutes are up; returns the averaged network."""
+    net = ResidueNet().to(device).to(memory_format=torch.channels_last)
+    avg = copy.deepcopy(net).eval()
+    opt = torch.optim.AdamW(net.parameters(), lr=a.rate, weight_decay=0.02)
+    start, step, next_mine, told, pool, sums = time.time(), 0, 0.3, 0.0, clean, []
+    plan = plan_of(a.batch, damaged)
+    while (done := (time.time() - start) / (60 * a.minutes)) < 1:
+        for g in opt.param_groups:
+            g["lr"] = a.rate * min(1, (step + 1) / 200) * 0.5 * (1 + math.cos(math.pi * done))
+        x, labels = crops.batch(pool, damaged, plan, a.size, 0.7 if done > 0.3 else 0.0)
+        with torch.autocast(device.type, torch.bfloat16, enabled=device.type == "cuda"):
+            logits = net(x.contiguous(memory_format=torch.channels_last))
+        loss = loss_of(logits.float(), labels)
+        opt.zero_grad(set_to_none=True)
+        loss.backward()
+        torch.nn.utils.clip_grad_norm_(net.parameters(), 2.0)
+        opt.step()
+        update_average(avg, net) if step > 100 else avg.load_state_dict(net.state_dict())
+        step += 1
+        sums.append(loss.detach())
+        if done > next_mine:
+            mine(avg, clean)
+            pool, next_mine = drawn_clean(clean), next_mine + 0.12
+        if done > told:
+            print(f"{a.name} {time.time() - start:5.0f} s step {step} loss {float(torch.stack(sums[-100:]).mean()):.4f}", flush=True)
+            told += 0.05
+    return avg
+
+
+def save_predictions(net, rest, path):
+    """Probabilities of the six classes, uint8, at both scales for every photo not trained on."""
+    out = {}
+    for s in rest:
+        for scale in (1.0, 0.6):
+            p = probabilities(net, s.levels[0], scale)[1:]
+            q = (p * 255).round()
+            out[f"{s.name}_{int(scale * 100)}"] = torch.where(q < 4, torch.zeros_like(q), q).to(torch.uint8).cpu().numpy()
+    np.savez_compressed(path, **out)
+
+
+def main():
+    a = arguments()
+    random.seed(a.seed)
+    torch.manual_seed(a.seed)
+    torch.backends.cudnn.benchmark = True
+    jobs = bench.jobs_of(a.bench)[::max(1, a.limit)]
+    with multiprocessing.Pool(a.workers) as pool:
+        photos = pool.map(bench.read_photo, jobs, chunksize=2)
+    device = torch.device("cuda" if torch.cuda.is_available() else "cpu")
+    train_on = [p for p in photos if is_trained_on(p, a)]
+    clean = [crops.stored(p, device) for p in train_on if not p.is_damaged()]
+    damaged = [crops.stored(p, device) for p in train_on if p.is_damaged()] if a.data == "all" else []
+    print(f"{a.name}: {len(clean)} clean and {len(damaged)} damaged photos to train on", flush=True)
+    net = train(a, clean, damaged, device)
+    os.makedirs(a.out, exist_ok=True)
+    torch.save({"state": {k: v.cpu().contiguous() for k, v in net.state_dict().items()}, "classes": CLASSES}, os.path.join(a.out, a.name + ".pt"))
+    rest = [crops.stored(p, device) for p in photos if not is_trained_on(p, a)]
+    save_predictions(net, rest, os.path.join(a.out, a.name + ".npz"))
+
+
+if __name__ == "__main__":
+    multiprocessing.set_start_method("fork")
+    main()
