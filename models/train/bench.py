@@ -36,6 +36,7 @@ class Photo:
     truth: np.ndarray    # h x w uint8, 255 not scored
     material: np.ndarray  # h x w uint8
     blobs: np.ndarray    # h x w uint8
+    inside: np.ndarray   # h x w uint8: 1 on the board, 0 off it, 2 not known
     full_size: tuple     # (h, w) of the photo as filed
 
     def is_damaged(self):
@@ -51,7 +52,7 @@ class Photo:
 
 
 def board_of(outlines, name, shape, full_size):
-    """Boolean h x w: inside the outline when one is filed, else the frame less a tenth on each side."""
+    """(boolean h x w: inside the outline when one is filed, else the frame less a tenth on each side; whether it is filed)."""
     h, w = shape
     board = np.zeros((h, w), np.uint8)
     poly = next((v["outline"] for k, v in outlines.items() if k.startswith(name + ".")), None)
@@ -59,7 +60,7 @@ def board_of(outlines, name, shape, full_size):
         board[h // 10:h - h // 10, w // 10:w - w // 10] = 1
     else:
         cv2.fillPoly(board, [np.round(np.float64(poly) * (w / full_size[1])).astype(np.int32)], 1)
-    return board > 0
+    return board > 0, poly is not None
 
 
 def read_photo(job):
@@ -76,8 +77,10 @@ def read_photo(job):
         bgr = cv2.resize(bgr, size, interpolation=cv2.INTER_AREA)
     truth = cv2.resize(truth, size, interpolation=cv2.INTER_NEAREST)
     cv2.setNumThreads(1)
-    material, blobs = material_maps(bgr, board_of(outlines, name, bgr.shape[:2], full))
-    return Photo(name, row["repo"].split("/")[0], row["licence"], bgr, truth, material, blobs, full)
+    board, is_known = board_of(outlines, name, bgr.shape[:2], full)
+    material, blobs = material_maps(bgr, board)
+    inside = board.astype(np.uint8) if is_known else np.full(board.shape, 2, np.uint8)
+    return Photo(name, row["repo"].split("/")[0], row["licence"], bgr, truth, material, blobs, inside, full)
 
 
 def jobs_of(folder):

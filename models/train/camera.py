@@ -1,4 +1,5 @@
 """What a camera and a file do to a crop: colour cast, exposure, blur, noise, sharpening, JPEG. sRGB 0..1, n x 3 x s x s."""
+import functools
 import math
 import random
 
@@ -44,22 +45,21 @@ def soften(x):
     return torch.cat(parts).clamp(0, 1)
 
 
-def dct_matrix(device):
-    """8 x 8 orthonormal DCT-II."""
+@functools.lru_cache(maxsize=8)
+def dct_matrix(size, device):
+    """size x size: 8 x 8 orthonormal DCT-II blocks on the diagonal."""
     k = torch.arange(8, device=device).float()
     m = torch.cos((2 * k.view(1, -1) + 1) * k.view(-1, 1) * math.pi / 16) * 0.5
     m[0] *= math.sqrt(0.5)
-    return m
+    return torch.block_diag(*[m] * (size // 8))
 
 
-def quantised(plane, steps, m):
-    """Rounds the 8 x 8 DCT of n x 1 x h x w (0..255 scale) to n x 8 x 8 steps."""
-    n, _, h, w = plane.shape
-    b = plane.view(n, h // 8, 8, w // 8, 8).permute(0, 1, 3, 2, 4)
-    c = m @ b @ m.T
-    st = steps.view(n, 1, 1, 8, 8)
-    b = m.T @ (torch.round(c / st) * st) @ m
-    return b.permute(0, 1, 3, 2, 4).reshape(n, 1, h, w)
+def quantised(plane, steps):
+    """Rounds the 8 x 8 DCT of n x 1 x h x w (0..255 scale, sizes multiples of 8) to n x 8 x 8 steps."""
+    h, w = plane.shape[2:]
+    mh, mw = dct_matrix(h, plane.device), dct_matrix(w, plane.device)
+    st = steps.repeat(1, h // 8, w // 8)[:, None]
+    return mh.T @ (torch.round(mh @ plane @ mw.T / st) * st) @ mw
 
 
 def jpeg(x):
@@ -70,9 +70,8 @@ def jpeg(x):
     ramp = torch.arange(8, device=d).float()
     ramp = 10 + 6 * (ramp.view(-1, 1) + ramp.view(1, -1))
     strength = torch.exp(uniform(n, math.log(0.05), math.log(1.1), d)).view(n, 1, 1)
-    m = dct_matrix(d)
-    y = quantised(y, (ramp * strength).clamp(min=1), m)
-    small = [F.interpolate(quantised(F.avg_pool2d(c, 2), (1.6 * ramp * strength).clamp(min=1), m), scale_factor=2.0, mode="bilinear", align_corners=False)
+    y = quantised(y, (ramp * strength).clamp(min=1))
+    small = [F.interpolate(quantised(F.avg_pool2d(c, 2), (1.6 * ramp * strength).clamp(min=1)), scale_factor=2.0, mode="bilinear", align_corners=False)
              for c in (cb, cr)]
     return (torch.cat((y + 1.402 * small[1], y - 0.344 * small[0] - 0.714 * small[1], y + 1.772 * small[0]), 1) / 255).clamp(0, 1)
 

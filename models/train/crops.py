@@ -1,11 +1,14 @@
 """Random crops of stored photos on the training device, and the batches made of them."""
+import functools
 import math
 import random
 from dataclasses import dataclass
 
+import numpy as np
 import torch
 import torch.nn.functional as F
 
+import backgrounds
 import camera
 import residues
 from bench import working_scale
@@ -19,9 +22,9 @@ class Stored:
     """One photo on the device: image levels 3 x h x w uint8 (full, half), maps 1 x h x w uint8."""
     name: str
     levels: list
-    maps: torch.Tensor     # 3 x h x w uint8: truth, material, blobs
-    damage: torch.Tensor   # k x 2 (x, y) px of damaged places, empty when none
-    weights: torch.Tensor  # rows x cols: how often each mining cell is drawn
+    maps: torch.Tensor     # 4 x h x w uint8: truth, material, blobs, inside
+    damage: list           # (x, y) px of damaged places, classes evenly, empty when none
+    weights: np.ndarray    # rows x cols: how often each mining cell is drawn
 
     @property
     def width(self):
@@ -39,39 +42,48 @@ def stored(photo, device):
     """Photo -> Stored."""
     img = torch.from_numpy(photo.bgr[..., ::-1].copy()).permute(2, 0, 1).to(device)
     half = F.avg_pool2d(img[None].float(), 2)[0].round().to(torch.uint8)
-    maps = torch.stack([torch.from_numpy(m) for m in (photo.truth, photo.material, photo.blobs)]).to(device)
-    ys, xs = torch.where((maps[0] > 0) & (maps[0] < 255))
+    maps = torch.stack([torch.from_numpy(m) for m in (photo.truth, photo.material, photo.blobs, photo.inside)]).to(device)
+    ys, xs = np.where((photo.truth > 0) & (photo.truth < 255))
     if len(xs):
-        classes = maps[0][ys, xs].long()
-        count = torch.bincount(classes, minlength=7).float()
-        pick = torch.multinomial(1 / count[classes], 4000, replacement=True)
+        classes = photo.truth[ys, xs]
+        w = 1 / np.bincount(classes, minlength=7)[classes]
+        pick = np.random.default_rng(len(xs)).choice(len(xs), 4000, p=w / w.sum())
         xs, ys = xs[pick], ys[pick]
     s = working_scale(*img.shape[1:])
     rows, cols = math.ceil(img.shape[1] * s / MINING_CELL), math.ceil(img.shape[2] * s / MINING_CELL)
-    return Stored(photo.name, [img, half], maps, torch.stack((xs, ys), 1).float(), torch.full((rows, cols), 0.05, device=device))
+    return Stored(photo.name, [img, half], maps, list(zip(xs.tolist(), ys.tolist())), np.full((rows, cols), 0.05))
+
+
+@functools.lru_cache(maxsize=4)
+def offsets(size, device):
+    t = torch.arange(size, device=device).float() - (size - 1) / 2
+    return torch.meshgrid(t, t, indexing="ij")
+
+
+def reach(lo, hi, most):
+    """Whole-pixel range lo..hi kept inside 0..most and at least 8 px long."""
+    a = int(max(0, min(most - 8, lo)))
+    return a, int(min(most, max(a + 8, hi)))
 
 
 def crop(src, centre, scale, size):
-    """size x size crop about `centre` (x, y px) at `scale` crop px per photo px, turned and mirrored at random -> (3 x s x s 0..1, 3 x s x s long)."""
-    dev = src.maps.device
+    """size x size crop about `centre` (x, y px) at `scale` crop px per photo px, turned and mirrored at random -> (3 x s x s 0..1, 4 x s x s long)."""
     ang = random.choice((0, 90, 180, 270)) + random.uniform(-25, 25) * (random.random() < 0.6)
     c, s = math.cos(math.radians(ang)) / scale, math.sin(math.radians(ang)) / scale
     flip = random.choice((-1, 1))
-    t = torch.arange(size, device=dev).float() - (size - 1) / 2
-    oy, ox = torch.meshgrid(t, t * flip, indexing="ij")
-    x, y = centre[0] + c * ox - s * oy, centre[1] + s * ox + c * oy
+    oy, ox = offsets(size, src.maps.device)
+    x, y = centre[0] + (c * flip) * ox - s * oy, centre[1] + (s * flip) * ox + c * oy
+    half = (abs(c) + abs(s)) * size / 2 + 4
     out = []
-    level = 1 if scale < 0.62 else 0
-    for data, k, mode in ((src.levels[level], 2 ** level, "bilinear"), (src.maps, 1, "nearest")):
+    for data, k, mode, pad in ((src.levels[scale < 0.62], 2 if scale < 0.62 else 1, "bilinear", "reflection"), (src.maps, 1, "nearest", "zeros")):
         h, w = data.shape[1:]
-        x0, x1 = int(max(0, min(w - 8, x.min() / k - 4))), int(min(w, max(8, x.max() / k + 4)))
-        y0, y1 = int(max(0, min(h - 8, y.min() / k - 4))), int(min(h, max(8, y.max() / k + 4)))
-        part = data[None, :, y0:y1, x0:x1].float()
-        gx, gy = ((x + 0.5) / k - x0) / (x1 - x0) * 2 - 1, ((y + 0.5) / k - y0) / (y1 - y0) * 2 - 1
-        out.append(F.grid_sample(part, torch.stack((gx, gy), -1)[None], mode=mode, padding_mode="reflection" if mode == "bilinear" else "zeros", align_corners=False)[0])
+        x0, x1 = reach((centre[0] - half) / k, (centre[0] + half) / k, w)
+        y0, y1 = reach((centre[1] - half) / k, (centre[1] + half) / k, h)
+        grid = torch.stack((((x + 0.5) / k - x0) / (x1 - x0) * 2 - 1, ((y + 0.5) / k - y0) / (y1 - y0) * 2 - 1), -1)[None]
+        out.append(F.grid_sample(data[None, :, y0:y1, x0:x1].float(), grid, mode=mode, padding_mode=pad, align_corners=False)[0])
     inside = (x > -0.5) & (y > -0.5) & (x < src.width - 0.5) & (y < src.height - 0.5)
     maps = out[1].round().long()
-    maps[0] = torch.where(inside, maps[0], torch.full_like(maps[0], 255))
+    maps[0].masked_fill_(~inside, 255)
     return (out[0] / 255).clamp(0, 1), maps
 
 
@@ -82,32 +94,36 @@ def drawn_scale(src, lo, hi):
 def clean_crop(src, size, mined):
     """A crop anywhere, or about a cell that fools the network when `mined` is drawn."""
     if random.random() < mined:
-        i = int(torch.multinomial(src.weights.flatten(), 1))
+        i = random.choices(range(src.weights.size), src.weights.ravel())[0]
         cy, cx = divmod(i, src.weights.shape[1])
         s = src.working_scale()
         centre = ((cx + random.random()) * MINING_CELL / s, (cy + random.random()) * MINING_CELL / s)
     else:
         centre = (random.uniform(0.05, 0.95) * src.width, random.uniform(0.05, 0.95) * src.height)
-    return crop(src, centre, drawn_scale(src, 0.55, 2.2), size)
+    return crop(src, centre, drawn_scale(src, 0.4, 2.0), size)
 
 
 def damaged_crop(src, size):
     """A crop about a damaged place (mostly), classes drawn evenly."""
-    p = src.damage[random.randrange(len(src.damage))].tolist()
+    p = random.choice(src.damage)
     if random.random() < 0.15:
         p = [random.uniform(0.05, 0.95) * src.width, random.uniform(0.05, 0.95) * src.height]
     j = size * 0.35
-    scale = drawn_scale(src, 0.6, 1.9)
+    scale = drawn_scale(src, 0.45, 1.8)
     return crop(src, (p[0] + random.uniform(-j, j) / scale, p[1] + random.uniform(-j, j) / scale), scale, size)
 
 
 def scene_of(img, maps):
     """Stacked crops -> Scene with light and event."""
     lin = camera.as_linear(img)
-    truth, material, blobs = maps[:, :1], maps[:, 1:2], maps[:, 2:]
+    truth, material, blobs, inside = maps.split(1, 1)
     on = (material > 0).float()
     event = residues.event_of(len(img), img.shape[-1], img.device)
-    return residues.Scene(lin, truth.clone(), on, (material == 2).float(), blobs, residues.light_of(lin), event)
+    s = residues.Scene(lin, truth.clone(), on, (material == 2).float(), blobs, residues.light_of(lin), event)
+    off = blur((inside == 0).float(), 0.7) * s.draw(0.5)
+    s.lin = s.lin * (1 - off) + backgrounds.ground(s.n, s.size, s.device) * s.light.mean((2, 3), keepdim=True) * off
+    s.event = s.event * (1 - off)
+    return s
 
 
 def recolour(scene, share, most):
@@ -134,35 +150,67 @@ def joined(pairs):
     return torch.stack([p[0] for p in pairs]), torch.stack([p[1] for p in pairs])
 
 
-def batch(clean, damaged, plan, size, mined):
-    """plan: {painted, grafted, plain, real: counts} -> (n x 3 x s x s sRGB 0..1, n x s x s labels)."""
-    lins, labels = [], []
+def scenes(clean, damaged, plan, size, mined):
+    """plan: {painted, grafted, plain, real: counts} -> (n x 3 x s x s linear rgb, n x s x s labels)."""
+    out = []
     if plan["painted"]:
         s = scene_of(*joined([clean_crop(random.choice(clean), size, 0.3) for _ in range(plan["painted"])]))
         recolour(s, 0.4, 180)
         residues.add_parts(s, 2)
         residues.add_harmless(s)
         residues.add_residues(s)
-        lins.append(s.lin)
-        labels.append(s.label)
+        out.append(s)
     if plan["grafted"]:
         s = scene_of(*joined([clean_crop(random.choice(clean), size, 0.3) for _ in range(plan["grafted"])]))
         recolour(s, 0.4, 180)
         residues.add_parts(s, 2)
         transplant(s, *joined([damaged_crop(random.choice(damaged), size) for _ in range(plan["grafted"])]))
-        lins.append(s.lin)
-        labels.append(s.label)
+        out.append(s)
     if plan["plain"]:
         s = scene_of(*joined([clean_crop(random.choice(clean), size, mined) for _ in range(plan["plain"])]))
         recolour(s, 0.25, 180)
         if random.random() < 0.4:
             residues.add_parts(s, 3)
             residues.add_harmless(s)
-        lins.append(s.lin)
-        labels.append(s.label)
+        if random.random() < 0.5:
+            s.lin[-1:] = backgrounds.ground(1, size, s.device)
+            s.label[-1:] = 0
+        out.append(s)
     if plan["real"]:
         s = scene_of(*joined([damaged_crop(random.choice(damaged), size) for _ in range(plan["real"])]))
         recolour(s, 0.5, 12)
-        lins.append(s.lin)
-        labels.append(s.label)
-    return camera.photographed(torch.cat(lins)), torch.cat(labels)[:, 0]
+        out.append(s)
+    return torch.cat([s.lin for s in out]), torch.cat([s.label for s in out])[:, 0]
+
+
+class Pool:
+    """A ring of painted scenes; each is photographed anew whenever it is drawn, so that painting costs little per step."""
+
+    def __init__(self, count, size, device):
+        self.lin = torch.zeros(count, 3, size, size, dtype=torch.float16, device=device)
+        self.label = torch.zeros(count, size, size, dtype=torch.uint8, device=device)
+        self.filled, self.next = 0, 0
+
+    def add(self, lin, label):
+        where = [(self.next + i) % len(self.lin) for i in range(len(lin))]
+        self.lin[where] = lin.clamp(0, 8).half()
+        self.label[where] = label.to(torch.uint8)
+        self.next = (self.next + len(lin)) % len(self.lin)
+        self.filled = min(len(self.lin), self.filled + len(lin))
+
+    def batch(self, n, size):
+        """n x 3 x size x size sRGB 0..1 and n x size x size labels: random windows, mirrored and photographed."""
+        lins, labels = [], []
+        for i in random.choices(range(self.filled), k=n):
+            y, x = random.randrange(self.lin.shape[2] - size + 1), random.randrange(self.lin.shape[3] - size + 1)
+            a, b = self.lin[i, :, y:y + size, x:x + size], self.label[i, y:y + size, x:x + size]
+            turn = random.randrange(8)
+            if turn & 1:
+                a, b = a.flip(-1), b.flip(-1)
+            if turn & 2:
+                a, b = a.flip(-2), b.flip(-2)
+            if turn & 4:
+                a, b = a.transpose(-1, -2), b.transpose(-1, -2)
+            lins.append(a)
+            labels.append(b)
+        return camera.photographed(torch.stack(lins).float()), torch.stack(labels).long()

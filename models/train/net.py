@@ -71,11 +71,16 @@ class ResidueNet(nn.Module):
 
 
 class Shipped(nn.Module):
-    """The network as exported: RGB 0..1 in, class probabilities out (n x 7 x H/2 x W/2, sum 1)."""
+    """The network as exported: RGB 0..1, n x 3 x H x W, multiples of 64, in; class probabilities (n x 7 x H/2 x W/2, sum 1) out.
+
+    The picture is looked at twice, whole and at half its size, and the two are averaged.
+    """
 
     def __init__(self, net):
         super().__init__()
         self.net = net
 
     def forward(self, x):
-        return torch.softmax(self.net(x), 1)
+        fine = torch.softmax(self.net(x), 1)
+        coarse = torch.softmax(self.net(F.avg_pool2d(x, 2)), 1)
+        return 0.5 * fine + 0.5 * F.interpolate(coarse, scale_factor=2.0, mode="bilinear", align_corners=False)

@@ -11,15 +11,19 @@ import torch.nn.functional as F
 
 from noise import blur, cell, chosen, field, lch_colours, uniform
 
-COPPER_SALT = [((42, 72), (22, 50), (185, 222)), ((48, 80), (18, 44), (150, 190)), ((25, 55), (26, 55), (232, 280)),
-               ((42, 70), (26, 54), (212, 262)), ((60, 85), (12, 30), (180, 245)), ((18, 42), (18, 40), (188, 235))]
-WHITE_SALT = [((70, 97), (0, 5), (60, 280)), ((65, 90), (2, 9), (190, 270)), ((65, 92), (3, 10), (70, 110))]
-RUST = [((22, 48), (18, 45), (40, 70))]
-COPPER = [((42, 66), (14, 32), (38, 62)), ((30, 50), (10, 24), (25, 55))]
-DARK = [((8, 26), (1, 10), (20, 90))]
-SUBSTRATE = [((38, 62), (6, 22), (85, 135)), ((35, 60), (8, 24), (60, 90))]
-PART = [((25, 65), (25, 60), (230, 285)), ((30, 70), (20, 50), (170, 230)), ((30, 65), (20, 55), (120, 170)), ((55, 90), (5, 40), (60, 95)),
-        ((25, 55), (10, 50), (20, 70)), ((60, 95), (0, 8), (0, 360)), ((15, 50), (0, 10), (0, 360))]
+COPPER_SALT = (((42, 72), (22, 50), (185, 222)), ((48, 80), (18, 44), (150, 190)), ((25, 55), (26, 55), (232, 280)),
+               ((42, 70), (26, 54), (212, 262)), ((60, 85), (12, 30), (180, 245)), ((18, 42), (18, 40), (188, 235)),)
+WHITE_SALT = (((70, 97), (0, 5), (60, 280)), ((65, 90), (2, 9), (190, 270)), ((65, 92), (3, 10), (70, 110)),)
+RUST = (((22, 48), (18, 45), (40, 70)),)
+COPPER = (((42, 70), (12, 32), (38, 65)), ((30, 52), (8, 24), (25, 60)), ((45, 72), (6, 16), (20, 60)))
+DARK = (((8, 26), (1, 10), (20, 90)),)
+SUBSTRATE = (((38, 62), (6, 22), (85, 135)), ((35, 60), (8, 24), (60, 90)),)
+PART = (((25, 65), (25, 60), (230, 285)), ((30, 70), (20, 50), (170, 230)), ((30, 65), (20, 55), (120, 170)), ((55, 90), (5, 40), (60, 95)),
+        ((25, 55), (10, 50), (20, 70)), ((60, 95), (0, 8), (0, 360)), ((15, 50), (0, 10), (0, 360)),)
+
+GLUE = (((50, 90), (0, 14), (60, 110)),)
+
+VISIBLE = 0.06  # least change of the square root of linear light that a person would outline
 
 
 @dataclass
@@ -58,10 +62,13 @@ class Scene:
 
     def paint(self, rgb, alpha, number, sure=0.4, unsure=0.1):
         """Lays rgb (times the light) over the crop by alpha 0..1; label where alpha > sure, not scored where it is between."""
-        self.lin = self.lin * (1 - alpha) + rgb * self.light * alpha
+        before = self.lin
+        self.lin = before * (1 - alpha) + rgb * self.light * alpha
+        seen = blur((self.lin.clamp(min=0).sqrt() - before.clamp(min=0).sqrt()).abs().amax(1, keepdim=True), 1.5) > VISIBLE
         whole = blur(alpha, 2.0)  # people draw round a deposit, not round its grains
         lab = torch.where((whole > unsure) & (self.label == 0), torch.full_like(self.label, 255), self.label)
-        self.label = torch.where((whole > sure) | ((alpha > 0.7) & (whole > 0.3)), torch.full_like(lab, number), lab)
+        full = (whole > sure) | ((alpha > 0.7) & (whole > 0.3))
+        self.label = torch.where(full & seen, torch.full_like(lab, number), torch.where(full & (lab == 0), torch.full_like(lab, 255), lab))
 
 
 def light_of(lin):
@@ -169,7 +176,7 @@ def add_film(s):
 
 def add_attacked_joint(s):
     """Blobs gone dull: grey, matt, mottled, sometimes tinged; no highlight left."""
-    share = blob_share(s, random.uniform(0.5, 1.1)) * s.draw(0.8)
+    share = blob_share(s, random.uniform(0.6, 1.2)) * s.draw(0.9)
     rim = blur(F.max_pool2d(share, 3, 1, 1), 0.7)
     grey = s.between(0.08, 0.34) * torch.exp(0.25 * s.noise(2, 7, 2)) * (1 + 0.35 * relief(s.noise(3, 9, 2), 0.0, 0.5) - 0.35)
     tint = torch.cat((s.between(0.88, 1.1), s.between(0.92, 1.08), s.between(0.8, 1.05)), 1)
@@ -183,14 +190,14 @@ def add_eaten_copper(s):
     """Traces without their coat: coppery, brown or pitted; dark rings of vias; a disc eaten out of a plane."""
     run = torch.sigmoid(6 * (s.noise(20, 90, 2) + 2.5 * (s.event - 0.6) - s.between(-0.1, 0.9))) * (s.event > 0.25)
     wide = F.max_pool2d(s.trace, 3, 1, 1)
-    a = blur(wide * run, 0.7) * s.draw(0.55) * s.between(0.6, 1.0)
+    a = blur(wide * run, 0.7) * s.draw(0.7) * s.between(0.6, 1.0)
     pits = torch.sigmoid(5 * (s.noise(3, 12) - s.between(0.3, 2.0)))
     rgb = s.colours(COPPER) * torch.exp(0.25 * s.noise(2, 10)) * (1 - pits) + s.colours(DARK) * pits
     s.paint(rgb, a, 6, sure=0.4)
     holes = blur(blob_share(s, 0.25) * s.draw(0.35), 0.8)
     s.paint(s.colours(DARK) + 0.35 * s.colours(COPPER) * torch.sigmoid(2 * s.noise(3, 8)), holes * 0.95, 6)
     f = s.noise(50, 140, 2) + 0.3 * s.noise(6, 20) + 2 * (s.event - 0.7).clamp(-1, 0.3) - s.between(0.9, 1.6)
-    disc = torch.sigmoid(f / 0.05) * s.draw(0.12) * blur(s.mask, 4.0)
+    disc = torch.sigmoid(f / 0.05) * s.draw(0.05) * blur(s.mask, 4.0) * (s.event > 0.4)
     edge = torch.exp(-((f / 0.09) ** 2))
     rgb = s.colours(SUBSTRATE) * torch.exp(0.15 * s.noise(3, 12)) * (1 - 0.75 * edge)
     s.paint(rgb, disc * 0.9, 6)
@@ -234,7 +241,9 @@ def add_harmless(s):
     g = s.noise(40, 120, 2)
     glue = torch.sigmoid((g - s.between(1.3, 2.2)) / 0.06) * s.draw(0.15) * s.between(0.1, 0.6)
     shine = torch.exp(-(((s.noise(20, 60, 2) - 1.2) / 0.15) ** 2)) * 0.5
-    s.lin = s.lin * (1 - glue) + (s.colours([((50, 90), (0, 14), (60, 110))]) + shine) * s.light * glue
+    s.lin = s.lin * (1 - glue) + (s.colours(GLUE) + shine) * s.light * glue
+    dust = torch.sigmoid(2 * s.noise(2, 6, 2)) * torch.sigmoid(s.noise(80, 250, 2)) * s.draw(0.25) * s.between(0.03, 0.2)
+    s.lin = s.lin * (1 - dust) + s.between(0.3, 0.7) * s.light * dust
     gold = torch.cat((s.between(0.9, 1.1), s.between(0.7, 1.0), s.between(0.35, 0.9)), 1)
     metal = (s.blobs > 0).float() * s.draw(0.3)
     s.lin = s.lin * (1 - metal) + s.lin * gold * metal

@@ -4,7 +4,7 @@
 
 --fold K leaves the repositories of fold K out and predicts them at the end; --fold all trains on everything (the shipped weights).
 --licences permissive trains on permissive and CC-BY photos only and predicts the rest. --data painted uses no real damage at all.
-Writes OUT/NAME.pt (weights) and OUT/NAME.npz (class probabilities of the photos not trained on, 0..255, half working size).
+Writes OUT/NAME.pt (weights) and OUT/NAME.npz (residue class probabilities of the photos not trained on, 0..255, half working size).
 """
 import argparse
 import copy
@@ -37,9 +37,13 @@ def arguments():
     ap.add_argument("--data", choices=("all", "painted"), default="all")
     ap.add_argument("--minutes", type=float, default=8.0)
     ap.add_argument("--seed", type=int, default=7)
-    ap.add_argument("--size", type=int, default=512)
-    ap.add_argument("--batch", type=int, default=24)
+    ap.add_argument("--scene", type=int, default=640, help="px of a painted scene")
+    ap.add_argument("--size", type=int, default=448, help="px of a training window")
+    ap.add_argument("--batch", type=int, default=32)
+    ap.add_argument("--pool", type=int, default=600, help="painted scenes kept")
+    ap.add_argument("--least-steps", type=int, default=0, help="give up when fewer steps were made in the first minute")
     ap.add_argument("--rate", type=float, default=2e-3)
+    ap.add_argument("--start", help="weights to go on from")
     ap.add_argument("--workers", type=int, default=8)
     ap.add_argument("--limit", type=int, default=0, help="read only every N-th photo (a quick try)")
     return ap.parse_args()
@@ -62,19 +66,22 @@ def loss_of(logits, labels):
     return (w * ce).sum() / ok.sum().clamp(min=1) + 0.4 * dice
 
 
-def plan_of(n, damaged):
+def plan_of(damaged):
+    """Scenes painted at a time; fewer real ones when few damaged photos are there, so that they are not learnt by heart."""
     if not damaged:
-        return {"painted": n - n // 3, "grafted": 0, "plain": n // 3, "real": 0}
-    return {"painted": n - n // 6 - n // 4 - n // 5, "grafted": n // 6, "plain": n // 4, "real": n // 5}
+        return {"painted": 8, "grafted": 0, "plain": 5, "real": 0}
+    if len(damaged) < 10:
+        return {"painted": 6, "grafted": 1, "plain": 4, "real": 1}
+    return {"painted": 4, "grafted": 2, "plain": 4, "real": 2}
 
 
-def update_average(avg, net):
+def update_average(avg, net, step):
+    keep = min(EMA, (1 + step) / (10 + step))
     with torch.no_grad():
-        for a, b in zip(avg.state_dict().values(), net.state_dict().values()):
-            if a.dtype.is_floating_point:
-                a.lerp_(b, 1 - EMA)
-            else:
-                a.copy_(b)
+        a, b = list(avg.state_dict().values()), list(net.state_dict().values())
+        a, b = [v for v in a if v.is_floating_point()], [v for v in b if v.is_floating_point()]
+        torch._foreach_mul_(a, keep)
+        torch._foreach_add_(a, b, alpha=1 - keep)
 
 
 def probabilities(net, image, scale):
@@ -85,19 +92,25 @@ def probabilities(net, image, scale):
     return torch.softmax(y.float(), 1)[0, :, :h // 2, :w // 2]
 
 
+def shipped_probabilities(net, image):
+    """7 x h' x w': whole and half-size looks averaged, as the exported network does inside."""
+    fine, coarse = probabilities(net, image, 1.0), probabilities(net, image, 0.5)
+    return 0.5 * (fine + F.interpolate(coarse[None], size=fine.shape[1:], mode="bilinear", align_corners=False)[0])
+
+
 def mine(net, clean):
     """Sets how often each place of the clean photos is drawn: by how much residue the network sees there."""
     for s in clean:
-        any_p = 1 - probabilities(net, s.levels[0], 1.0)[0]
+        any_p = 1 - shipped_probabilities(net, s.levels[0])[0]
         truth = F.interpolate((s.maps[:1] == 255)[None].float(), size=any_p.shape, mode="nearest")[0, 0]
         cell = F.max_pool2d((any_p * (1 - truth))[None, None], crops.MINING_CELL // 2, ceil_mode=True)[0, 0]
         rows, cols = s.weights.shape
-        s.weights = F.interpolate(cell[None, None], size=(rows, cols), mode="nearest")[0, 0].clamp(min=0) ** 1.5 + 0.01
+        s.weights = F.interpolate(cell[None, None], size=(rows, cols), mode="nearest")[0, 0].clamp(min=0).cpu().numpy() ** 1.5 + 0.01
 
 
 def drawn_clean(clean):
     """Clean photos repeated by their share of fooling places, at least once each."""
-    share = [float(s.weights.sum()) for s in clean]
+    share = [s.weights.sum() for s in clean]
     top = sorted(share)[-max(1, len(share) // 20)]
     return [s for s, w in zip(clean, share) for _ in range(1 + round(3 * min(1.0, w / max(top, 1e-6))))]
 
@@ -105,14 +118,21 @@ def drawn_clean(clean):
 def train(a, clean, damaged, device):
     """Trains until the minutes are up; returns the averaged network."""
     net = ResidueNet().to(device).to(memory_format=torch.channels_last)
+    if a.start:
+        net.load_state_dict(torch.load(a.start, map_location=device)["state"])
     avg = copy.deepcopy(net).eval()
     opt = torch.optim.AdamW(net.parameters(), lr=a.rate, weight_decay=0.02)
-    start, step, next_mine, told, pool, sums = time.time(), 0, 0.3, 0.0, clean, []
-    plan = plan_of(a.batch, damaged)
+    start, step, next_mine, told, drawn, sums = time.time(), 0, 0.01 if a.start else 0.25, 0.0, clean, []
+    plan = plan_of(damaged)
+    pool = crops.Pool(a.pool, a.scene, device)
+    while pool.filled < min(a.pool, 8 * a.batch):
+        pool.add(*crops.scenes(clean, damaged, plan, a.scene, 0.0))
     while (done := (time.time() - start) / (60 * a.minutes)) < 1:
         for g in opt.param_groups:
             g["lr"] = a.rate * min(1, (step + 1) / 200) * 0.5 * (1 + math.cos(math.pi * done))
-        x, labels = crops.batch(pool, damaged, plan, a.size, 0.7 if done > 0.3 else 0.0)
+        if step % 3 == 0:
+            pool.add(*crops.scenes(drawn, damaged, plan, a.scene, 0.7 if drawn is not clean else 0.0))
+        x, labels = pool.batch(a.batch, a.size)
         with torch.autocast(device.type, torch.bfloat16, enabled=device.type == "cuda"):
             logits = net(x.contiguous(memory_format=torch.channels_last))
         loss = loss_of(logits.float(), labels)
@@ -120,26 +140,26 @@ def train(a, clean, damaged, device):
         loss.backward()
         torch.nn.utils.clip_grad_norm_(net.parameters(), 2.0)
         opt.step()
-        update_average(avg, net) if step > 100 else avg.load_state_dict(net.state_dict())
+        update_average(avg, net, step)
         step += 1
         sums.append(loss.detach())
         if done > next_mine:
             mine(avg, clean)
-            pool, next_mine = drawn_clean(clean), next_mine + 0.12
+            drawn, next_mine = drawn_clean(clean), next_mine + 0.15
         if done > told:
             print(f"{a.name} {time.time() - start:5.0f} s step {step} loss {float(torch.stack(sums[-100:]).mean()):.4f}", flush=True)
             told += 0.05
+        if step < a.least_steps and time.time() - start > 60:
+            raise SystemExit(f"{a.name}: only {step} steps in a minute")
     return avg
 
 
 def save_predictions(net, rest, path):
-    """Probabilities of the six classes, uint8, at both scales for every photo not trained on."""
+    """Probabilities of the six classes, uint8, for every photo not trained on."""
     out = {}
     for s in rest:
-        for scale in (1.0, 0.6):
-            p = probabilities(net, s.levels[0], scale)[1:]
-            q = (p * 255).round()
-            out[f"{s.name}_{int(scale * 100)}"] = torch.where(q < 4, torch.zeros_like(q), q).to(torch.uint8).cpu().numpy()
+        q = (shipped_probabilities(net, s.levels[0])[1:] * 255).round()
+        out[s.name] = torch.where(q < 4, torch.zeros_like(q), (q / 2).round() * 2).clamp(max=255).to(torch.uint8).cpu().numpy()
     np.savez_compressed(path, **out)
 
 
@@ -147,7 +167,7 @@ def main():
     a = arguments()
     random.seed(a.seed)
     torch.manual_seed(a.seed)
-    torch.backends.cudnn.benchmark = True
+    torch.set_float32_matmul_precision("high")
     jobs = bench.jobs_of(a.bench)[::max(1, a.limit)]
     with multiprocessing.Pool(a.workers) as pool:
         photos = pool.map(bench.read_photo, jobs, chunksize=2)
