@@ -22,7 +22,8 @@ LocalFrame frame_of(const Canvas& canvas, const PlacedPart& part) {
 
 double box_distance(cv::Point2d p, cv::Size2d half, double radius) {
   const double x = std::abs(p.x) - half.width + radius, y = std::abs(p.y) - half.height + radius;
-  return std::hypot(std::max(x, 0.0), std::max(y, 0.0)) + std::min(std::max(x, y), 0.0) - radius;
+  const double ox = std::max(x, 0.0), oy = std::max(y, 0.0);
+  return std::sqrt(ox * ox + oy * oy) + std::min(std::max(x, y), 0.0) - radius;
 }
 
 double segment_distance(cv::Point2d p, cv::Point2d a, cv::Point2d b) {
@@ -30,7 +31,7 @@ double segment_distance(cv::Point2d p, cv::Point2d a, cv::Point2d b) {
   const double n = d.dot(d);
   const double t = n > 0 ? std::clamp((p - a).dot(d) / n, 0.0, 1.0) : 0;
   const cv::Point2d q = p - a - t * d;
-  return std::hypot(q.x, q.y);
+  return std::sqrt(q.dot(q));
 }
 
 // Row by row, only the columns that the stroke can touch there.

@@ -118,6 +118,7 @@ cv::Mat blurred(const cv::Mat& image, double sigma_px) {
 }
 
 double defocus_at(const CameraSpec& c, cv::Point2d p) {
+  if (c.defocus_slope_px <= 0) return c.defocus_px;
   const double a = (c.tilt_direction_deg + 90) * CV_PI / 180;
   const double u = ((p.x / c.photo_px.width - 0.5) * std::cos(a) - (p.y / c.photo_px.height - 0.5) * std::sin(a));
   return c.defocus_px + c.defocus_slope_px * std::clamp(u * 1.4 + 0.1, 0.0, 1.0);

@@ -13,6 +13,8 @@ constexpr float k_flat_mm = 0.6f;  // lower things shift by less than a pixel
 
 cv::Vec3f unit(cv::Vec3f v) { return v * (1.0f / std::sqrt(v.dot(v))); }
 
+double length(cv::Point2d v) { return std::sqrt(v.dot(v)); }
+
 cv::Vec3f mirrored(const cv::Vec3f& v, const cv::Vec3f& n) { return n * (2 * v.dot(n)) - v; }
 
 // x^n for n a power of two times 4, quick and the same everywhere.
@@ -90,7 +92,7 @@ float Scene::peak_at(cv::Point2d p) const {
 
 Hit Scene::hit(cv::Point2d plane) const {
   Hit r{plane, 0, (cv::Point2d{eye_.x, eye_.y} - plane) / eye_.z, false, false};
-  const double slant = std::hypot(r.lean.x, r.lean.y);
+  const double slant = length(r.lean);
   const auto at = [&](double z) { return plane + r.lean * z; };
   const double fine = std::clamp(0.7 / (board_.px_per_mm * std::max(slant, 1e-6)), 0.03, 0.8);
   double z = slant * tallest_ * board_.px_per_mm < 0.5 ? k_flat_mm : tallest_;
@@ -151,7 +153,7 @@ cv::Vec3f Scene::normal_at(float x, float y, float& steep) const {
   const float up = board_.height_mm.ptr<float>(iy - 1)[ix], down = board_.height_mm.ptr<float>(iy + 1)[ix];
   const float per_mm = static_cast<float>(board_.px_per_mm * 0.5 * camera_.height_scale);
   const float gx = (row[1] - row[-1]) * per_mm, gy = (down - up) * per_mm;
-  steep = std::hypot(gx, gy);
+  steep = std::sqrt(gx * gx + gy * gy);
   const float limit = steep > 0.9f ? 0.9f / steep : 1;
   return unit({-gx * limit, -gy * limit, 1});
 }
@@ -191,7 +193,7 @@ Radiance Scene::radiance(const Hit& hit) const {
     return r;
   }
   // The side of a part has the colour of its rim, not of what lies at its foot.
-  const double slant = std::hypot(hit.lean.x, hit.lean.y);
+  const double slant = length(hit.lean);
   const cv::Point2d inside = hit.is_wall && slant > 0 ? hit.at_mm - hit.lean * (k_rim_mm / slant) : hit.at_mm;
   const cv::Point2d q = (inside - board_.origin_mm) * board_.px_per_mm;
   const float x = static_cast<float>(q.x) - 0.5f, y = static_cast<float>(q.y) - 0.5f;

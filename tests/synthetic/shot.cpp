@@ -17,12 +17,18 @@ constexpr float k_glare_share = 0.55f, k_glare_light = 0.5f;
 constexpr double k_mid_grey = 0.18;
 
 // Share of the light that reaches the sensor: vignetting (cos^4 like, by radius) and uneven light.
-float falloff(const CameraSpec& c, int x, int y) {
+float falloff(const CameraSpec& c, cv::Point2d lamp_side, int x, int y) {
   const double u = (x + 0.5) / c.photo_px.width - 0.5, v = (y + 0.5) / c.photo_px.height - 0.5;
   const double r2 = (u * u + v * v) * 2;
-  const double a = c.light_azimuth_deg * CV_PI / 180;
-  const double slope = 1 + c.light_slope * 2 * (u * std::cos(a) - v * std::sin(a));
+  const double slope = 1 + c.light_slope * 2 * (u * lamp_side.x - v * lamp_side.y);
   return static_cast<float>((1 - c.vignetting * r2) * slope);
+}
+
+// Even-odd with a short cut for what is well inside or outside a rounded rectangle.
+bool is_on_board(const Polygon& outline, cv::Size2d size, double corner_mm, cv::Point2d p) {
+  if (p.x < 0 || p.y < 0 || p.x > size.width || p.y > size.height) return false;
+  const bool is_middle = p.x > corner_mm && p.x < size.width - corner_mm;
+  return is_middle || contains(outline, p);
 }
 
 struct Frames {
@@ -31,31 +37,37 @@ struct Frames {
   Truth* truth;
 };
 
-void render_row(const Scene& scene, const CameraSpec& c, const View& view, const Polygon& outline, Frames f, int y) {
+void render_row(const Scene& scene, const CameraSpec& c, const View& view, const Board& board, Frames f, int y) {
   const cv::Matx33d& h = view.board_mm_from_photo_px;
   const cv::Matx33d& k = view.lens.camera;
   const double k1 = view.lens.distortion[0], k2 = view.lens.distortion[1];
   Truth& t = *f.truth;
+  const double azimuth = c.light_azimuth_deg * CV_PI / 180;
+  const cv::Point2d lamp_side{std::cos(azimuth), std::sin(azimuth)};
+  double bend = 1;  // of the pixel before: a good first guess
   for (int x = 0; x < c.photo_px.width; ++x) {
     const double xd = (x - k(0, 2)) / k(0, 0), yd = (y - k(1, 2)) / k(1, 1);
-    double ux = xd, uy = yd;
-    for (int i = 0; i < 12 && (k1 != 0 || k2 != 0); ++i) {
-      const double r2 = ux * ux + uy * uy, s = 1 + r2 * (k1 + r2 * k2);
-      ux = xd / s;
-      uy = yd / s;
+    for (int i = x == 0 ? 40 : 6; i > 0 && (k1 != 0 || k2 != 0); --i) {
+      const double r2 = (xd * xd + yd * yd) / (bend * bend);
+      bend = 1 + r2 * (k1 + r2 * k2);
     }
-    const cv::Vec3d p = h * cv::Vec3d(k(0, 0) * ux + k(0, 2), k(1, 1) * uy + k(1, 2), 1);
+    const cv::Vec3d p = h * cv::Vec3d(k(0, 0) * xd / bend + k(0, 2), k(1, 1) * yd / bend + k(1, 2), 1);
     const cv::Point2d plane{p[0] / p[2], p[1] / p[2]};
     const Radiance r = scene.radiance(scene.hit(plane));
-    const float share = falloff(c, x, y);
+    const float share = falloff(c, lamp_side, x, y);
     f.light.at<cv::Vec3f>(y, x) = r.bgr * share;
     t.labels.at<uchar>(y, x) = static_cast<uchar>(scene.plane_label(plane));
     t.seen_labels.at<uchar>(y, x) = static_cast<uchar>(r.label);
-    t.board.at<uchar>(y, x) = contains(outline, plane) ? 255 : 0;
+    t.board.at<uchar>(y, x) = is_on_board(board.outline_mm, board.spec.size_mm, board.spec.corner_mm, plane) ? 255 : 0;
     f.mirrored.at<uchar>(y, x) = static_cast<uchar>(r.mirrored * 255);
-    t.blur.at<uchar>(y, x) = defocus_at(c, {double(x), double(y)}) > k_blurred_px ? 255 : 0;
     t.parts.at<uchar>(y, x) = r.height_mm > 0.5f ? 255 : 0;
   }
+}
+
+void mark_blur(const CameraSpec& c, cv::Mat& blur) {
+  for (int y = 0; y < blur.rows; ++y)
+    for (int x = 0; x < blur.cols; ++x)
+      if (defocus_at(c, {double(x), double(y)}) > k_blurred_px) blur.at<uchar>(y, x) = 255;
 }
 
 double mean_light(const cv::Mat& light) {
@@ -122,10 +134,11 @@ Shot shot(const Board& board, const CameraSpec& camera) {
   const Scene scene(board, camera, view);
   Frames frames{cv::Mat(camera.photo_px, CV_32FC3), cv::Mat(camera.photo_px, CV_8UC1), &s.truth};
   cv::parallel_for_(cv::Range(0, camera.photo_px.height), [&](const cv::Range& rows) {
-    for (int y = rows.start; y < rows.end; ++y) render_row(scene, camera, view, board.outline_mm, frames, y);
+    for (int y = rows.start; y < rows.end; ++y) render_row(scene, camera, view, board, frames, y);
   });
   CameraSpec metered = camera;
   metered.exposure_ev += camera.metering * std::log2(k_mid_grey / std::max(mean_light(frames.light), 1e-4));
+  if (camera.defocus_px + camera.defocus_slope_px > k_blurred_px) mark_blur(camera, s.truth.blur);
   mark_glare(frames, std::exp2(metered.exposure_ev));
   s.bgr = developed(frames.light, metered);
   if (camera.jpeg_quality > 0) s.bgr = jpeg_round_trip(s.bgr, camera.jpeg_quality);
