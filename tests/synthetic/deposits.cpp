@@ -170,13 +170,19 @@ void lay_iron(Canvas& c, const BoardSpec& spec, const Deposit& d, const ResidueL
     const double reach = std::hypot(part.body_mm.width, part.body_mm.height) / 2 + 3;
     if (cv::norm(part.centre_mm - d.centre_mm) > d.reach_mm + reach) continue;
     const cv::Rect box = c.px_box(c.seen(part.centre_mm), reach) & c.px_box(f.centre, f.reach);
+    const LocalFrame frame = frame_of(c, part);
+    const double tabs = part.kind == Kind::barrel_battery ? 5 : 0.3;
+    const cv::Size2d half{part.body_mm.width / 2 + tabs, part.body_mm.height / 2 + 0.3};
     for (int y = box.y; y < box.br().y; ++y)
       for (int x = box.x; x < box.br().x; ++x) {
         if (c.finish.at<cv::Vec2b>(y, x)[1] < 128 || c.height_mm.at<float>(y, x) < 0.5f) continue;
         const cv::Point2f p = c.seen_of_px(x, y);
+        if (box_distance(frame.local({p.x, p.y}), half, 0.5) > 0) continue;
         const float s = 1 - static_cast<float>(std::hypot(p.x - f.centre.x, p.y - f.centre.y) / f.reach);
-        const float patches = fractal(p.x * 0.7f, p.y * 0.7f, f.seed + 11, 4);
-        apply(c, look, x, y, (patches - 0.76f + 0.3f * f.amount + 0.25f * s) * 3);
+        if (s <= 0) continue;
+        const float patches = 0.6f * fractal(p.x * 0.6f, p.y * 0.6f, f.seed + 11, 3) +
+                              0.4f * fractal(p.x * 3.5f, p.y * 3.5f, f.seed + 12, 3);
+        apply(c, look, x, y, (patches - 0.78f + 0.28f * f.amount + 0.28f * s) * 2.6f);
       }
   }
 }

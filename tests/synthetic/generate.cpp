@@ -172,8 +172,9 @@ BoardSpec washed(const BoardSpec& board, std::uint64_t seed, double removed, int
   b.deposits.clear();
   for (Deposit d : board.deposits) {
     const bool goes = r.chance(removed), thins = r.chance(0.5);
-    if (goes) continue;
-    if (thins && d.residue != Residue::eaten_copper) d.amount *= 0.6;
+    const bool is_damage = d.residue == Residue::eaten_copper || d.residue == Residue::attacked_joint;
+    if (goes && (!is_damage || removed >= 1)) continue;
+    if (thins && !is_damage) d.amount *= 0.6;
     b.deposits.push_back(d);
   }
   for (int i = 0; i < gone && !b.parts.empty(); ++i) b.omitted.push_back(r.pick(b.parts).designator);

@@ -30,7 +30,7 @@ BoardSpec other_unit(const BoardSpec& board, std::uint64_t unit_seed,
 
 // The same unit after the wash: of the deposits each one goes with probability `removed`, half of
 // the others are thinner, dirt is mostly gone, `gone` parts were taken off, `fresh` new deposits
-// came.
+// came. Eaten copper and attacked joints are damage, not dirt: they stay unless `removed` is 1.
 BoardSpec washed(const BoardSpec& board, std::uint64_t seed, double removed, int gone = 0,
                  int fresh = 0);
 
