@@ -27,7 +27,8 @@ class Field {
                std::vector<int>(static_cast<size_t>(width_ * height_))} {}
 
   Cell cell(cv::Point2d p) const {
-    return {static_cast<int>(std::lround(p.x / k_cell_mm)), static_cast<int>(std::lround(p.y / k_cell_mm))};
+    return {static_cast<int>(std::lround(p.x / k_cell_mm)),
+            static_cast<int>(std::lround(p.y / k_cell_mm))};
   }
   cv::Point2d point(Cell c) const { return {c.x * k_cell_mm, c.y * k_cell_mm}; }
   bool is_open(int layer, Cell c, int net) const {
@@ -169,7 +170,8 @@ class Router {
     size_t best = part;
     double best_distance = 1e9;
     for (int i = 0; i < 4; ++i) {
-      const auto p = static_cast<size_t>(random_.whole(0, static_cast<int>(spec_.parts.size()) - 1));
+      const auto p =
+          static_cast<size_t>(random_.whole(0, static_cast<int>(spec_.parts.size()) - 1));
       const double d = cv::norm(spec_.parts[p].centre_mm - spec_.parts[part].centre_mm);
       if (p != part && d < best_distance) {
         best = p;
@@ -181,8 +183,8 @@ class Router {
 
   double width_for(size_t part) {
     const Kind k = spec_.parts[part].kind;
-    const bool is_power = may_leak(k) || k == Kind::power_connector || k == Kind::terminal_block ||
-                          k == Kind::relay;
+    const bool is_power =
+        may_leak(k) || k == Kind::power_connector || k == Kind::terminal_block || k == Kind::relay;
     return is_power ? random_.uniform(0.8, 1.8) : random_.chance(0.12) ? 0.6 : 0.3;
   }
 
@@ -216,8 +218,8 @@ class Router {
         path = way;
         layer = l;
       }
-    const bool is_whole = open + 3 >= path.size() &&
-                          (b.pad.is_through || (layer == 1) == (b.side == Side::back));
+    const bool is_whole =
+        open + 3 >= path.size() && (b.pad.is_through || (layer == 1) == (b.side == Side::back));
     const size_t use = std::min(open, path.size());
     if (use < 5) return;
     const double width = width_for(a.part);
@@ -269,8 +271,10 @@ void add_holes_and_fingers(const BoardSpec& spec, Art& art) {
   const double inset = random.uniform(3.5, 5), d = random.uniform(2.8, 3.6);
   const bool is_plated = random.chance(0.5);
   const cv::Size2d s = spec.size_mm;
-  for (const cv::Point2d p : {cv::Point2d{inset, inset}, {s.width - inset, inset},
-                              {s.width - inset, s.height - inset}, {inset, s.height - inset}})
+  for (const cv::Point2d p : {cv::Point2d{inset, inset},
+                              {s.width - inset, inset},
+                              {s.width - inset, s.height - inset},
+                              {inset, s.height - inset}})
     art.holes.push_back({p, d, is_plated});
   if (!random.chance(0.2) || s.width < 60) return;
   const int count = static_cast<int>(random.uniform(0.3, 0.55) * s.width / 2.54);

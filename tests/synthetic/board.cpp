@@ -17,8 +17,9 @@ Canvas blank_canvas(const BoardSpec& spec, double px_per_mm) {
   c.px_per_mm = px_per_mm;
   c.is_mirrored = spec.side == Side::back;
   c.board_width_mm = spec.size_mm.width;
-  const cv::Size size{static_cast<int>(std::ceil((spec.size_mm.width + 2 * k_margin_mm) * px_per_mm)),
-                      static_cast<int>(std::ceil((spec.size_mm.height + 2 * k_margin_mm) * px_per_mm))};
+  const cv::Size size{
+      static_cast<int>(std::ceil((spec.size_mm.width + 2 * k_margin_mm) * px_per_mm)),
+      static_cast<int>(std::ceil((spec.size_mm.height + 2 * k_margin_mm) * px_per_mm))};
   // The same margin left and right, so that mirroring keeps the origin.
   c.origin_mm = {(spec.size_mm.width - size.width / px_per_mm) / 2,
                  (spec.size_mm.height - size.height / px_per_mm) / 2};
@@ -69,7 +70,8 @@ void add_areas(Board& b) {
   b.grid = grid_over(bounding_box(b.outline_mm.outer), true);
   for (int r = 0; r < b.grid.rows; ++r)
     for (int k = 0; k < b.grid.columns; ++k)
-      b.squares.push_back({square_name(r, k), area(clipped(b.outline_mm, square_rect(b.grid, r, k))), {}});
+      b.squares.push_back(
+          {square_name(r, k), area(clipped(b.outline_mm, square_rect(b.grid, r, k))), {}});
   for (int y = 0; y < b.labels.rows; ++y)
     for (int x = 0; x < b.labels.cols; ++x) {
       const int id = b.labels.at<uchar>(y, x);
@@ -78,15 +80,17 @@ void add_areas(Board& b) {
       const int k = std::min(static_cast<int>(p.x / b.grid.square_width()), b.grid.columns - 1),
                 r = std::min(static_cast<int>(p.y / b.grid.square_height()), b.grid.rows - 1);
       b.area_mm2[static_cast<size_t>(id)] += px_mm2;
-      b.squares[static_cast<size_t>(r * b.grid.columns + k)].by_class[static_cast<size_t>(id)] += px_mm2;
+      b.squares[static_cast<size_t>(r * b.grid.columns + k)].by_class[static_cast<size_t>(id)] +=
+          px_mm2;
     }
 }
 
 bool is_in_pad(const Pad& pad, cv::Point2d p) {
   const double a = pad.rotation_deg * CV_PI / 180;
   const cv::Point2d q = LocalFrame{pad.centre_mm, std::cos(a), std::sin(a)}.local(p);
-  return pad.is_round ? cv::norm(q) <= pad.size_mm.width / 2
-                      : std::abs(q.x) <= pad.size_mm.width / 2 && std::abs(q.y) <= pad.size_mm.height / 2;
+  return pad.is_round
+             ? cv::norm(q) <= pad.size_mm.width / 2
+             : std::abs(q.x) <= pad.size_mm.width / 2 && std::abs(q.y) <= pad.size_mm.height / 2;
 }
 
 AreaByClass residue_on(const Board& b, const PlacedPart& part) {
@@ -96,18 +100,23 @@ AreaByClass residue_on(const Board& b, const PlacedPart& part) {
   double reach = std::hypot(part.body_mm.width, part.body_mm.height) / 2;
   for (const Pad& pad : pads) reach = std::max(reach, cv::norm(pad.centre_mm - part.centre_mm) + 2);
   const double px_mm2 = 1 / (b.px_per_mm * b.px_per_mm);
-  const auto edge = [&](double mm, double origin) { return static_cast<int>((mm - origin) * b.px_per_mm); };
-  const cv::Rect box = cv::Rect(edge(part.centre_mm.x - reach, b.origin_mm.x), edge(part.centre_mm.y - reach, b.origin_mm.y),
-                                static_cast<int>(2 * reach * b.px_per_mm) + 2, static_cast<int>(2 * reach * b.px_per_mm) + 2) &
+  const auto edge = [&](double mm, double origin) {
+    return static_cast<int>((mm - origin) * b.px_per_mm);
+  };
+  const cv::Rect box = cv::Rect(edge(part.centre_mm.x - reach, b.origin_mm.x),
+                                edge(part.centre_mm.y - reach, b.origin_mm.y),
+                                static_cast<int>(2 * reach * b.px_per_mm) + 2,
+                                static_cast<int>(2 * reach * b.px_per_mm) + 2) &
                        cv::Rect({0, 0}, b.labels.size());
   for (int y = box.y; y < box.br().y; ++y)
     for (int x = box.x; x < box.br().x; ++x) {
       const int id = b.labels.at<uchar>(y, x);
       if (id == 0) continue;
       const cv::Point2d p = b.origin_mm + cv::Point2d{x + 0.5, y + 0.5} / b.px_per_mm;
-      const bool is_on = contains(body, p) || std::any_of(pads.begin(), pads.end(), [&](const Pad& pad) {
-        return (pad.is_through || part.side == b.spec.side) && is_in_pad(pad, p);
-      });
+      const bool is_on =
+          contains(body, p) || std::any_of(pads.begin(), pads.end(), [&](const Pad& pad) {
+            return (pad.is_through || part.side == b.spec.side) && is_in_pad(pad, p);
+          });
       if (is_on) areas[static_cast<size_t>(id)] += px_mm2;
     }
   return areas;
@@ -117,7 +126,8 @@ void add_reached(Board& b) {
   for (const PlacedPart& part : b.spec.parts) {
     if (!b.spec.is_fitted(part)) continue;
     const AreaByClass areas = residue_on(b, part);
-    if (std::accumulate(areas.begin(), areas.end(), 0.0) > 0) b.reached.push_back({part.designator, areas});
+    if (std::accumulate(areas.begin(), areas.end(), 0.0) > 0)
+      b.reached.push_back({part.designator, areas});
   }
 }
 
@@ -128,7 +138,9 @@ void add_holes(Board& b, const Art& art) {
 
 }  // namespace
 
-double Board::residue_area_mm2() const { return std::accumulate(area_mm2.begin(), area_mm2.end(), 0.0); }
+double Board::residue_area_mm2() const {
+  return std::accumulate(area_mm2.begin(), area_mm2.end(), 0.0);
+}
 
 Board render_board(const BoardSpec& spec, double px_per_mm) {
   spec.check();

@@ -1,9 +1,9 @@
 // An invented board as pictures on the board plane, with the exact truth of what lies on it.
 //
 // All pictures have one size and lie in the board frame (the back too: it is stored as the front
-// reads). Pixel (i, j) covers the square from origin_mm + (i, j) / px_per_mm on; they reach past the
-// outline by a margin, since connectors stand over the edge. Cost: about 60 ms for 150 x 100 mm at
-// 5 px/mm, in proportion to the pixels. May be called from any thread.
+// reads). Pixel (i, j) covers the square from origin_mm + (i, j) / px_per_mm on; they reach past
+// the outline by a margin, since connectors stand over the edge. Cost: about 60 ms for 150 x 100 mm
+// at 5 px/mm, in proportion to the pixels. May be called from any thread.
 #pragma once
 
 #include <array>
@@ -20,7 +20,7 @@ namespace verdigrid::synthetic {
 using AreaByClass = std::array<double, k_residue_count>;  // mm2, index = residue id; [0] unused
 
 struct SquareArea {
-  std::string name;  // "C6"
+  std::string name;     // "C6"
   double area_mm2 = 0;  // of the square inside the outline
   AreaByClass by_class{};
 };

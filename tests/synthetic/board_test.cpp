@@ -17,7 +17,8 @@ namespace {
 bool same_pixels(const cv::Mat& a, const cv::Mat& b) {
   if (a.size() != b.size() || a.type() != b.type()) return false;
   for (int y = 0; y < a.rows; ++y)
-    if (!std::equal(a.ptr(y), a.ptr(y) + a.cols * static_cast<int>(a.elemSize()), b.ptr(y))) return false;
+    if (!std::equal(a.ptr(y), a.ptr(y) + a.cols * static_cast<int>(a.elemSize()), b.ptr(y)))
+      return false;
   return true;
 }
 
@@ -31,7 +32,8 @@ constexpr double k_rounding_mm2 = 1e-6;
 
 TEST_CASE("the same spec gives the same board and another seed another one") {
   const BoardSpec spec = random_board(3);
-  const Board a = render_board(spec, 3), b = render_board(spec, 3), c = render_board(random_board(4), 3);
+  const Board a = render_board(spec, 3), b = render_board(spec, 3),
+              c = render_board(random_board(4), 3);
   CHECK(same_pixels(a.albedo, b.albedo));
   CHECK(same_pixels(a.height_mm, b.height_mm));
   CHECK(same_pixels(a.labels, b.labels));
@@ -43,14 +45,16 @@ TEST_CASE("areas are the labels counted, in total and square by square") {
     const Board b = render_board(random_board(seed), 5);
     const double px_mm2 = 1 / (b.px_per_mm * b.px_per_mm);
     CHECK(b.residue_area_mm2() > 0);
-    CHECK_THAT(b.residue_area_mm2(), WithinAbs(static_cast<double>(labelled_px(b)) * px_mm2, k_rounding_mm2));
+    CHECK_THAT(b.residue_area_mm2(),
+               WithinAbs(static_cast<double>(labelled_px(b)) * px_mm2, k_rounding_mm2));
     AreaByClass sum{};
     double board_mm2 = 0;
     for (const SquareArea& s : b.squares) {
       board_mm2 += s.area_mm2;
       for (size_t i = 0; i < sum.size(); ++i) sum[i] += s.by_class[i];
     }
-    for (size_t i = 0; i < sum.size(); ++i) CHECK_THAT(sum[i], WithinAbs(b.area_mm2[i], k_rounding_mm2));
+    for (size_t i = 0; i < sum.size(); ++i)
+      CHECK_THAT(sum[i], WithinAbs(b.area_mm2[i], k_rounding_mm2));
     CHECK_THAT(board_mm2, WithinAbs(area(b.outline_mm), k_rounding_mm2));
   }
 }
@@ -62,7 +66,8 @@ TEST_CASE("twice the scale gives four times the labelled pixels and the same are
     o.residue_amount = 0.9;
     const BoardSpec spec = random_board(seed, o);
     const Board a = render_board(spec, 6), b = render_board(spec, 12);
-    CHECK_THAT(static_cast<double>(labelled_px(b)), WithinRel(4.0 * static_cast<double>(labelled_px(a)), k_raster_share));
+    CHECK_THAT(static_cast<double>(labelled_px(b)),
+               WithinRel(4.0 * static_cast<double>(labelled_px(a)), k_raster_share));
     CHECK_THAT(b.residue_area_mm2(), WithinRel(a.residue_area_mm2(), k_raster_share));
   }
 }
@@ -77,8 +82,8 @@ TEST_CASE("no residue asked for gives a board without labels") {
 }
 
 TEST_CASE("every class can be asked for alone") {
-  for (const Residue r : {Residue::copper_salt, Residue::leak_film, Residue::white_salt, Residue::rust,
-                          Residue::attacked_joint, Residue::eaten_copper}) {
+  for (const Residue r : {Residue::copper_salt, Residue::leak_film, Residue::white_salt,
+                          Residue::rust, Residue::attacked_joint, Residue::eaten_copper}) {
     BoardOptions o;
     o.residues = {r};
     o.residue_amount = 1;
@@ -86,7 +91,8 @@ TEST_CASE("every class can be asked for alone") {
     for (std::uint64_t seed = 20; seed < 24; ++seed) {
       const Board b = render_board(random_board(seed, o), 3);
       sum += b.area_mm2[static_cast<size_t>(r)];
-      CHECK_THAT(b.residue_area_mm2(), WithinAbs(b.area_mm2[static_cast<size_t>(r)], k_rounding_mm2));
+      CHECK_THAT(b.residue_area_mm2(),
+                 WithinAbs(b.area_mm2[static_cast<size_t>(r)], k_rounding_mm2));
     }
     CAPTURE(name(r));
     CHECK(sum > 1);
@@ -123,7 +129,8 @@ TEST_CASE("residue on the back lies where its board millimetres say") {
     const Board b = render_board(spec, 4);
     const cv::Moments m = cv::moments(b.labels, true);
     REQUIRE(m.m00 > 0);
-    const cv::Point2d centre = b.origin_mm + cv::Point2d{m.m10 / m.m00 + 0.5, m.m01 / m.m00 + 0.5} / b.px_per_mm;
+    const cv::Point2d centre =
+        b.origin_mm + cv::Point2d{m.m10 / m.m00 + 0.5, m.m01 / m.m00 + 0.5} / b.px_per_mm;
     CHECK(cv::norm(centre - cv::Point2d{22, 30}) < 6);
   }
 }
@@ -133,11 +140,13 @@ TEST_CASE("another unit has the same parts and printing but other residue") {
   REQUIRE(one.parts.size() == two.parts.size());
   CHECK(one.type_seed == two.type_seed);
   CHECK(one.unit_seed != two.unit_seed);
-  for (size_t i = 0; i < one.parts.size(); ++i) CHECK(one.parts[i].centre_mm == two.parts[i].centre_mm);
+  for (size_t i = 0; i < one.parts.size(); ++i)
+    CHECK(one.parts[i].centre_mm == two.parts[i].centre_mm);
   CHECK_FALSE(two.omitted.empty());
-  CHECK_FALSE(two.is_fitted(*std::find_if(two.parts.begin(), two.parts.end(), [&](const PlacedPart& p) {
-    return p.designator == two.omitted[0];
-  })));
+  CHECK_FALSE(
+      two.is_fitted(*std::find_if(two.parts.begin(), two.parts.end(), [&](const PlacedPart& p) {
+        return p.designator == two.omitted[0];
+      })));
 }
 
 TEST_CASE("a full wash leaves nothing, none leaves everything, and the change adds up") {
@@ -155,7 +164,8 @@ TEST_CASE("a full wash leaves nothing, none leaves everything, and the change ad
   CHECK(none.removed_mm2 + none.new_mm2 == 0);
   const Board part_off = render_board(washed(spec, 2, 0.5, 3), 4);
   const ChangeTruth some = change_between(before, part_off);
-  CHECK_THAT(some.removed_mm2 + some.remaining_mm2, WithinAbs(before.residue_area_mm2(), k_rounding_mm2));
+  CHECK_THAT(some.removed_mm2 + some.remaining_mm2,
+             WithinAbs(before.residue_area_mm2(), k_rounding_mm2));
   CHECK_FALSE(some.parts_gone.empty());
 }
 

@@ -16,16 +16,17 @@ void Brush::box(cv::Point2d centre, cv::Size2d size, double radius, const Surfac
                 double bevel) {
   const cv::Size2d half{size.width / 2, size.height / 2};
   const auto distance = [&](cv::Point2d p) { return box_distance(p - centre, half, radius); };
-  solid(centre, std::hypot(half.width, half.height), distance,
-        [&](cv::Point2d p) { return bevelled(height, distance(p), bevel); },
-        [&](cv::Point2d) { return s; });
+  solid(
+      centre, std::hypot(half.width, half.height), distance,
+      [&](cv::Point2d p) { return bevelled(height, distance(p), bevel); },
+      [&](cv::Point2d) { return s; });
 }
 
 void Brush::disc(cv::Point2d centre, double radius, const Surface& s, double height, double bevel) {
   const auto distance = [&](cv::Point2d p) { return cv::norm(p - centre) - radius; };
-  solid(centre, radius, distance,
-        [&](cv::Point2d p) { return bevelled(height, distance(p), bevel); },
-        [&](cv::Point2d) { return s; });
+  solid(
+      centre, radius, distance, [&](cv::Point2d p) { return bevelled(height, distance(p), bevel); },
+      [&](cv::Point2d) { return s; });
 }
 
 void Brush::lying(cv::Point2d a, cv::Point2d b, double radius, const Surface& s,
@@ -34,15 +35,16 @@ void Brush::lying(cv::Point2d a, cv::Point2d b, double radius, const Surface& s,
   const double length = cv::norm(d);
   const cv::Point2d along = d / length;
   const auto across = [&](cv::Point2d p) { return std::abs((p - centre).cross(along)); };
-  solid(centre, length / 2 + radius,
-        [&](cv::Point2d p) {
-          return std::max(std::abs((p - centre).dot(along)) - length / 2, across(p) - radius);
-        },
-        [&](cv::Point2d p) {
-          const double t = std::min(across(p) / radius, 1.0);
-          return axis_height + radius * std::sqrt(1 - t * t);
-        },
-        [&](cv::Point2d) { return s; });
+  solid(
+      centre, length / 2 + radius,
+      [&](cv::Point2d p) {
+        return std::max(std::abs((p - centre).dot(along)) - length / 2, across(p) - radius);
+      },
+      [&](cv::Point2d p) {
+        const double t = std::min(across(p) / radius, 1.0);
+        return axis_height + radius * std::sqrt(1 - t * t);
+      },
+      [&](cv::Point2d) { return s; });
 }
 
 void Brush::wire(cv::Point2d a, cv::Point2d b, double width, const Surface& s, double height) {

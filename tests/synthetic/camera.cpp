@@ -14,9 +14,8 @@ constexpr double k_deg = std::numbers::pi / 180;
 
 void refuse(bool wrong, const char* field) {
   if (wrong)
-    throw Error(ErrorKind::wrong_use,
-                std::string("The rendered camera's ") + field +
-                    " is out of its range; see tests/synthetic/camera.h.");
+    throw Error(ErrorKind::wrong_use, std::string("The rendered camera's ") + field +
+                                          " is out of its range; see tests/synthetic/camera.h.");
 }
 
 cv::Matx33d about_z(double a) {
@@ -25,8 +24,8 @@ cv::Matx33d about_z(double a) {
 
 // Rotation that leans the plane by `tilt` about the in-plane axis at `direction` (radians).
 cv::Matx33d leaning(double tilt, double direction) {
-  const cv::Matx33d tip{1, 0, 0, 0, std::cos(tilt), -std::sin(tilt), 0, std::sin(tilt),
-                        std::cos(tilt)};
+  const cv::Matx33d tip{
+      1, 0, 0, 0, std::cos(tilt), -std::sin(tilt), 0, std::sin(tilt), std::cos(tilt)};
   return about_z(direction) * tip * about_z(-direction);
 }
 
@@ -40,8 +39,8 @@ struct Pose {
 // Homography photo px from board mm with the board's centre at `offset_mm`, `distance_mm` away.
 cv::Matx33d photo_from_board(const Pose& p, double distance_mm, cv::Point2d offset_mm) {
   const double mirror = p.is_mirrored ? -1 : 1;
-  const cv::Matx33d centred{mirror, 0, -mirror * p.board.width / 2, 0, 1, -p.board.height / 2,
-                            0,      0, 1};
+  const cv::Matx33d centred{mirror, 0, -mirror * p.board.width / 2, 0, 1, -p.board.height / 2, 0,
+                            0,      1};
   cv::Matx33d columns;
   for (int r = 0; r < 3; ++r) {
     columns(r, 0) = p.rotation(r, 0);
@@ -59,7 +58,8 @@ double distance_for(const Pose& pose, const CameraSpec& c) {
   double near = longest * 0.3, far = longest * 60;
   for (int i = 0; i < 60; ++i) {
     const double d = (near + far) / 2;
-    const cv::Rect2d box = bounding_box(mapped(photo_from_board(pose, d, {0, 0}), corners(pose.board)));
+    const cv::Rect2d box =
+        bounding_box(mapped(photo_from_board(pose, d, {0, 0}), corners(pose.board)));
     const double fill = std::max(box.width / c.photo_px.width, box.height / c.photo_px.height);
     (fill > c.fill ? near : far) = d;
   }
@@ -105,11 +105,11 @@ CameraSpec flat_camera(cv::Size photo_px) {
 View view_of(const CameraSpec& c, cv::Size2d board_mm, Side side) {
   c.check();
   const double focal = c.focal_share * std::max(c.photo_px.width, c.photo_px.height);
-  const cv::Matx33d camera{focal, 0, (c.photo_px.width - 1) / 2.0, 0, focal,
-                           (c.photo_px.height - 1) / 2.0, 0, 0, 1};
-  const Pose pose{leaning(c.tilt_deg * k_deg, c.tilt_direction_deg * k_deg) *
-                      about_z(c.rotation_deg * k_deg),
-                  camera, board_mm, side == Side::back};
+  const cv::Matx33d camera{
+      focal, 0, (c.photo_px.width - 1) / 2.0, 0, focal, (c.photo_px.height - 1) / 2.0, 0, 0, 1};
+  const Pose pose{
+      leaning(c.tilt_deg * k_deg, c.tilt_direction_deg * k_deg) * about_z(c.rotation_deg * k_deg),
+      camera, board_mm, side == Side::back};
   const double distance = distance_for(pose, c);
   const cv::Point2d offset{c.shift.x * c.photo_px.width * distance / focal,
                            c.shift.y * c.photo_px.height * distance / focal};

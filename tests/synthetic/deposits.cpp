@@ -20,8 +20,11 @@ struct Field {
 
 Field field_of(const Canvas& c, const Deposit& d) {
   const double a = d.direction_deg * CV_PI / 180, mirror = c.is_mirrored ? -1 : 1;
-  return {c.seen(d.centre_mm), {mirror * std::cos(a), -std::sin(a)}, d.reach_mm,
-          static_cast<float>(d.amount), static_cast<std::uint32_t>(mixed(d.seed, 61))};
+  return {c.seen(d.centre_mm),
+          {mirror * std::cos(a), -std::sin(a)},
+          d.reach_mm,
+          static_cast<float>(d.amount),
+          static_cast<std::uint32_t>(mixed(d.seed, 61))};
 }
 
 // 1 at the centre, 0 at reach; a drop that ran in its direction; broken edge.
@@ -30,7 +33,8 @@ float spread(const Field& f, cv::Point2f p) {
   const double ahead = v.dot(f.along), aside = v.cross(f.along);
   const double d = std::hypot(ahead > 0 ? ahead : ahead * 1.9, aside * 1.4) / f.reach;
   if (d >= 1) return 0;
-  const float left = static_cast<float>(1 - d), rough = fractal(p.x * 0.55f, p.y * 0.55f, f.seed, 4) - 0.5f;
+  const float left = static_cast<float>(1 - d),
+              rough = fractal(p.x * 0.55f, p.y * 0.55f, f.seed, 4) - 0.5f;
   return left + rough * 1.3f * std::min(1.3f - left, 2.5f * left);
 }
 
@@ -92,15 +96,18 @@ void lay_eaten(Canvas& c, const ResidueLook& look, const Field& f) {
     if (s <= 0) return 0.0f;
     const float patches = fractal(p.x * 0.6f, p.y * 0.6f, f.seed + 9, 4);
     const float pour = c.traces.at<uchar>(y, x) > 90 ? 0.0f : 0.22f;  // a pour is eaten in spots
-    return (patches - 0.66f - pour + 0.32f * f.amount + 0.4f * s) * 3.5f * static_cast<float>(copper) / 255;
+    return (patches - 0.66f - pour + 0.32f * f.amount + 0.4f * s) * 3.5f *
+           static_cast<float>(copper) / 255;
   });
 }
 
-std::vector<Pad> pads_within(const BoardSpec& spec, const Art& art, const Deposit& d, bool with_vias) {
+std::vector<Pad> pads_within(const BoardSpec& spec, const Art& art, const Deposit& d,
+                             bool with_vias) {
   std::vector<Pad> pads;
   for (const PlacedPart& part : spec.parts)
     for (const Pad& pad : pads_of(part))
-      if ((pad.is_through || part.side == spec.side) && cv::norm(pad.centre_mm - d.centre_mm) < d.reach_mm)
+      if ((pad.is_through || part.side == spec.side) &&
+          cv::norm(pad.centre_mm - d.centre_mm) < d.reach_mm)
         pads.push_back(pad);
   if (with_vias)
     for (const Via& v : art.vias)
@@ -116,7 +123,8 @@ Random pad_random(const Deposit& d, const Pad& pad) {
 }
 
 // Lumps on and round single pads.
-void lay_bloom(Canvas& c, const BoardSpec& spec, const Art& art, const Deposit& d, const ResidueLook& look) {
+void lay_bloom(Canvas& c, const BoardSpec& spec, const Art& art, const Deposit& d,
+               const ResidueLook& look) {
   const Field f = field_of(c, d);
   for (const Pad& pad : pads_within(spec, art, d, true)) {
     Random r = pad_random(d, pad);
@@ -138,7 +146,8 @@ void lay_bloom(Canvas& c, const BoardSpec& spec, const Art& art, const Deposit& 
   }
 }
 
-void lay_joint(Canvas& c, const BoardSpec& spec, const Art& art, const Deposit& d, const ResidueLook& look) {
+void lay_joint(Canvas& c, const BoardSpec& spec, const Art& art, const Deposit& d,
+               const ResidueLook& look) {
   const Field f = field_of(c, d);
   for (const Pad& pad : pads_within(spec, art, d, false)) {
     Random r = pad_random(d, pad);
@@ -178,7 +187,8 @@ void lay_iron(Canvas& c, const BoardSpec& spec, const Deposit& d, const ResidueL
         if (c.finish.at<cv::Vec2b>(y, x)[1] < 128 || c.height_mm.at<float>(y, x) < 0.5f) continue;
         const cv::Point2f p = c.seen_of_px(x, y);
         if (box_distance(frame.local({p.x, p.y}), half, 0.5) > 0) continue;
-        const float s = 1 - static_cast<float>(std::hypot(p.x - f.centre.x, p.y - f.centre.y) / f.reach);
+        const float s =
+            1 - static_cast<float>(std::hypot(p.x - f.centre.x, p.y - f.centre.y) / f.reach);
         if (s <= 0) continue;
         const float patches = 0.6f * fractal(p.x * 0.6f, p.y * 0.6f, f.seed + 11, 3) +
                               0.4f * fractal(p.x * 3.5f, p.y * 3.5f, f.seed + 12, 3);
@@ -192,21 +202,30 @@ void lay_iron(Canvas& c, const BoardSpec& spec, const Deposit& d, const ResidueL
 void paint_low_deposit(Canvas& c, const BoardSpec& spec, const Art& art, const Deposit& d) {
   const ResidueLook look = look_of(d);
   switch (d.shape) {
-    case Shape::halo: return lay_halo(c, look, field_of(c, d));
-    case Shape::creep: return lay_creep(c, look, field_of(c, d));
-    case Shape::eaten: return lay_eaten(c, look, field_of(c, d));
-    case Shape::joint: return lay_joint(c, spec, art, d, look);
-    default: return;
+    case Shape::halo:
+      return lay_halo(c, look, field_of(c, d));
+    case Shape::creep:
+      return lay_creep(c, look, field_of(c, d));
+    case Shape::eaten:
+      return lay_eaten(c, look, field_of(c, d));
+    case Shape::joint:
+      return lay_joint(c, spec, art, d, look);
+    default:
+      return;
   }
 }
 
 void paint_high_deposit(Canvas& c, const BoardSpec& spec, const Art& art, const Deposit& d) {
   const ResidueLook look = look_of(d);
   switch (d.shape) {
-    case Shape::crust: return lay_crust(c, look, field_of(c, d));
-    case Shape::bloom: return lay_bloom(c, spec, art, d, look);
-    case Shape::iron: return lay_iron(c, spec, d, look);
-    default: return;
+    case Shape::crust:
+      return lay_crust(c, look, field_of(c, d));
+    case Shape::bloom:
+      return lay_bloom(c, spec, art, d, look);
+    case Shape::iron:
+      return lay_iron(c, spec, d, look);
+    default:
+      return;
   }
 }
 

@@ -22,7 +22,8 @@ std::vector<float> kernel_of(double sigma) {
   double sum = 0;
   for (int i = -r; i <= r; ++i) sum += std::exp(-0.5 * i * i / (sigma * sigma));
   for (int i = -r; i <= r; ++i)
-    k[static_cast<size_t>(i + r)] = static_cast<float>(std::exp(-0.5 * i * i / (sigma * sigma)) / sum);
+    k[static_cast<size_t>(i + r)] =
+        static_cast<float>(std::exp(-0.5 * i * i / (sigma * sigma)) / sum);
   return k;
 }
 
@@ -48,7 +49,8 @@ void blur_columns(const cv::Mat& in, cv::Mat& out, const std::vector<float>& k) 
     std::vector<cv::Vec3f> line(static_cast<size_t>(in.cols + 2 * r));
     for (int y = rows.start; y < rows.end; ++y) {
       const auto* s = in.ptr<cv::Vec3f>(y);
-      for (int x = -r; x < in.cols + r; ++x) line[static_cast<size_t>(x + r)] = s[std::clamp(x, 0, in.cols - 1)];
+      for (int x = -r; x < in.cols + r; ++x)
+        line[static_cast<size_t>(x + r)] = s[std::clamp(x, 0, in.cols - 1)];
       auto* o = out.ptr<cv::Vec3f>(y);
       for (int x = 0; x < in.cols; ++x) {
         float b = 0, g = 0, d = 0;
@@ -87,7 +89,8 @@ void sharpen(cv::Mat& bgr, double amount) {
     for (int x = 0; x < bgr.cols; ++x)
       for (int k = 0; k < 3; ++k) {
         const float v = in.at<cv::Vec3f>(y, x)[k], s = soft.at<cv::Vec3f>(y, x)[k];
-        bgr.at<cv::Vec3b>(y, x)[k] = cv::saturate_cast<uchar>(v + static_cast<float>(amount) * 1.5f * (v - s));
+        bgr.at<cv::Vec3b>(y, x)[k] =
+            cv::saturate_cast<uchar>(v + static_cast<float>(amount) * 1.5f * (v - s));
       }
 }
 
@@ -96,7 +99,8 @@ cv::Mat defocused(const cv::Mat& light, const CameraSpec& c) {
   if (c.defocus_slope_px <= 0) return sharp;
   const cv::Mat soft = blurred(light, c.defocus_px + c.defocus_slope_px);
   cv::Mat out(light.size(), CV_32FC3);
-  const double low = c.defocus_px * c.defocus_px, high = std::pow(c.defocus_px + c.defocus_slope_px, 2);
+  const double low = c.defocus_px * c.defocus_px,
+               high = std::pow(c.defocus_px + c.defocus_slope_px, 2);
   for (int y = 0; y < light.rows; ++y)
     for (int x = 0; x < light.cols; ++x) {
       const double s = defocus_at(c, {double(x), double(y)});
@@ -120,7 +124,8 @@ cv::Mat blurred(const cv::Mat& image, double sigma_px) {
 double defocus_at(const CameraSpec& c, cv::Point2d p) {
   if (c.defocus_slope_px <= 0) return c.defocus_px;
   const double a = (c.tilt_direction_deg + 90) * CV_PI / 180;
-  const double u = ((p.x / c.photo_px.width - 0.5) * std::cos(a) - (p.y / c.photo_px.height - 0.5) * std::sin(a));
+  const double u = ((p.x / c.photo_px.width - 0.5) * std::cos(a) -
+                    (p.y / c.photo_px.height - 0.5) * std::sin(a));
   return c.defocus_px + c.defocus_slope_px * std::clamp(u * 1.4 + 0.1, 0.0, 1.0);
 }
 
@@ -142,7 +147,8 @@ cv::Mat developed(const cv::Mat& light, const CameraSpec& c) {
           const float t = std::clamp(v, 0.0f, 1.0f) * k_curve_steps;
           const auto i = static_cast<size_t>(t);
           const float f = t - static_cast<float>(i);
-          bgr.at<cv::Vec3b>(y, x)[k] = static_cast<uchar>(curve[i] + (curve[i + 1] - curve[i]) * f + 0.5f);
+          bgr.at<cv::Vec3b>(y, x)[k] =
+              static_cast<uchar>(curve[i] + (curve[i + 1] - curve[i]) * f + 0.5f);
         }
   });
   if (c.sharpening > 0) sharpen(bgr, c.sharpening);
@@ -155,7 +161,8 @@ cv::Mat jpeg_round_trip(const cv::Mat& bgr, int quality) {
   jpeg_error_mgr fault{};
   info.err = jpeg_std_error(&fault);  // our own bytes: a fault here ends the test program
   jpeg_create_decompress(&info);
-  jpeg_mem_src(&info, reinterpret_cast<const unsigned char*>(bytes.data()), static_cast<unsigned long>(bytes.size()));
+  jpeg_mem_src(&info, reinterpret_cast<const unsigned char*>(bytes.data()),
+               static_cast<unsigned long>(bytes.size()));
   jpeg_read_header(&info, TRUE);
   info.out_color_space = JCS_EXT_BGR;
   jpeg_start_decompress(&info);

@@ -13,12 +13,12 @@
 namespace verdigrid::synthetic {
 
 struct BoardOptions {
-  std::optional<cv::Size2d> size_mm;      // empty: 80x60 to 240x180
-  std::optional<MaskColour> mask;         // empty: any
-  std::optional<Side> side;               // empty: front
-  std::vector<Residue> residues;          // only these; empty: all six classes are possible
-  double residue_amount = 0.5;            // 0: none at all, 1: heavy damage
-  double part_density = 0.7;              // 0..1
+  std::optional<cv::Size2d> size_mm;  // empty: 80x60 to 240x180
+  std::optional<MaskColour> mask;     // empty: any
+  std::optional<Side> side;           // empty: front
+  std::vector<Residue> residues;      // only these; empty: all six classes are possible
+  double residue_amount = 0.5;        // 0: none at all, 1: heavy damage
+  double part_density = 0.7;          // 0..1
 };
 
 BoardSpec random_board(std::uint64_t seed, const BoardOptions& options = {});
@@ -40,7 +40,7 @@ std::vector<Deposit> random_deposits(const BoardSpec& board, std::uint64_t seed,
 
 struct CameraOptions {
   double tilt_at_most_deg = 10;
-  double k1_at_most = 0.08;      // |k1|
+  double k1_at_most = 0.08;         // |k1|
   double rotation_at_most_deg = 3;  // 180: any
   double glare_probability = 0.2;
   double defocus_at_most_px = 0.9;

@@ -22,13 +22,20 @@ MaskLook look(int lr, int lg, int lb, int cr, int cg, int cb, float gloss) {
 MaskLook base_look(MaskColour colour, Side side, bool is_clear) {
   switch (colour) {
     case MaskColour::green:
-      return is_clear ? look(96, 116, 62, 188, 138, 62, 0.45f) : look(30, 92, 46, 48, 140, 62, 0.5f);
-    case MaskColour::dark_green: return look(18, 58, 42, 36, 112, 58, 0.55f);
-    case MaskColour::blue: return look(22, 62, 122, 36, 96, 166, 0.5f);
-    case MaskColour::red: return look(126, 24, 24, 172, 44, 38, 0.5f);
-    case MaskColour::black: return look(24, 24, 25, 40, 40, 42, 0.4f);
-    case MaskColour::white: return look(206, 206, 198, 226, 226, 220, 0.5f);
-    case MaskColour::yellow: return look(176, 124, 26, 212, 162, 48, 0.45f);
+      return is_clear ? look(96, 116, 62, 188, 138, 62, 0.45f)
+                      : look(30, 92, 46, 48, 140, 62, 0.5f);
+    case MaskColour::dark_green:
+      return look(18, 58, 42, 36, 112, 58, 0.55f);
+    case MaskColour::blue:
+      return look(22, 62, 122, 36, 96, 166, 0.5f);
+    case MaskColour::red:
+      return look(126, 24, 24, 172, 44, 38, 0.5f);
+    case MaskColour::black:
+      return look(24, 24, 25, 40, 40, 42, 0.4f);
+    case MaskColour::white:
+      return look(206, 206, 198, 226, 226, 220, 0.5f);
+    case MaskColour::yellow:
+      return look(176, 124, 26, 212, 162, 48, 0.45f);
     case MaskColour::phenolic:
       return side == Side::front ? look(158, 110, 62, 160, 112, 64, 0.25f)
                                  : look(136, 104, 54, 172, 128, 62, 0.4f);
@@ -130,8 +137,9 @@ void ground_px(Canvas& c, const Coverage& v, const GroundLook& g, int x, int y) 
   const float cu = float(v.copper.at<uchar>(y, x)) / 255, op = float(v.open.at<uchar>(y, x)) / 255,
               pr = float(v.print.at<uchar>(y, x)) / 255;
   const float mottle = 0.9f + 0.2f * fractal(p.x * 0.06f, p.y * 0.06f, g.seed, 3);
-  const float weave = 1 + g.weave * (1 - cu) * (noise(p.x * 2.2f, p.y * 0.3f, g.seed + 5) +
-                                                noise(p.x * 0.3f, p.y * 2.2f, g.seed + 6) - 1);
+  const float weave = 1 + g.weave * (1 - cu) *
+                              (noise(p.x * 2.2f, p.y * 0.3f, g.seed + 5) +
+                               noise(p.x * 0.3f, p.y * 2.2f, g.seed + 6) - 1);
   Surface s;
   for (int k = 0; k < 3; ++k)
     s.bgr[k] = mixed_value(g.mask.over_laminate[k], g.mask.over_copper[k], cu) * mottle * weave;
@@ -157,7 +165,8 @@ void ground_px(Canvas& c, const Coverage& v, const GroundLook& g, int x, int y) 
 }
 
 // Past the outline and in holes the desk is seen.
-void cut(Canvas& c, const BoardSpec& spec, const cv::Mat& hole, const cv::Vec3f& rim, int x, int y) {
+void cut(Canvas& c, const BoardSpec& spec, const cv::Mat& hole, const cv::Vec3f& rim, int x,
+         int y) {
   const cv::Point2f p = c.seen_of_px(x, y);
   const cv::Point2d half{spec.size_mm.width / 2, spec.size_mm.height / 2};
   const double d = box_distance({p.x - half.x, p.y - half.y}, {half.x, half.y}, spec.corner_mm);
@@ -170,7 +179,8 @@ void cut(Canvas& c, const BoardSpec& spec, const cv::Mat& hole, const cv::Vec3f&
 Coverage coverage_of(const Canvas& c, const BoardSpec& spec, const Art& art) {
   const cv::Size size = c.albedo.size();
   Coverage v;
-  for (cv::Mat* m : {&v.copper, &v.open, &v.print, &v.pour_gap, &v.hole}) *m = cv::Mat::zeros(size, CV_8U);
+  for (cv::Mat* m : {&v.copper, &v.open, &v.print, &v.pour_gap, &v.hole})
+    *m = cv::Mat::zeros(size, CV_8U);
   draw_copper(c, spec, art, v);
   v.traces = v.copper.clone();
   draw_print(c, spec, art, v.print);
@@ -210,13 +220,17 @@ MaskLook mask_look(const BoardSpec& spec, Side side) {
 
 void paint_ground(Canvas& c, const BoardSpec& spec, const Art& art) {
   const Coverage v = coverage_of(c, spec, art);
-  const bool is_phenolic = spec.mask == MaskColour::phenolic, is_white = spec.mask == MaskColour::white;
-  GroundLook g{mask_look(spec, spec.side), open_metal(spec, false),
+  const bool is_phenolic = spec.mask == MaskColour::phenolic,
+             is_white = spec.mask == MaskColour::white;
+  GroundLook g{mask_look(spec, spec.side),
+               open_metal(spec, false),
                linear_bgr(is_phenolic ? Material::phenolic : Material::laminate),
                linear_bgr(is_white ? Lab{20, 0, 0} : Lab{88 - 8 * spec.age, 0, 3 + 9 * spec.age}),
                linear_bgr(is_phenolic ? Lab{42, 12, 26} : Lab{60, -3, 22}),
-               static_cast<std::uint32_t>(mixed(spec.unit_seed, 22)), static_cast<float>(spec.age),
-               is_phenolic ? 0.03f : 0.09f, static_cast<float>(0.2 + 0.7 * spec.age)};
+               static_cast<std::uint32_t>(mixed(spec.unit_seed, 22)),
+               static_cast<float>(spec.age),
+               is_phenolic ? 0.03f : 0.09f,
+               static_cast<float>(0.2 + 0.7 * spec.age)};
   cv::parallel_for_(cv::Range(0, c.albedo.rows), [&](const cv::Range& rows) {
     for (int y = rows.start; y < rows.end; ++y)
       for (int x = 0; x < c.albedo.cols; ++x) {

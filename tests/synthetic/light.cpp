@@ -1,10 +1,9 @@
 #include "synthetic/light.h"
 
 #include <algorithm>
+#include <opencv2/core/utility.hpp>
 
 #include "synthetic/canvas.h"
-
-#include <opencv2/core/utility.hpp>
 
 namespace verdigrid::synthetic {
 
@@ -30,7 +29,8 @@ cv::Mat reduced_height(const Board& b, double& px_per_mm, float scale) {
 
 // Height of the shadow of a lamp in direction (dx, dy), one step along the longer axis at a time:
 // shadow(p) = max(h(p'), shadow(p')) - drop at the point p' one step nearer to the lamp.
-void add_shadow(const cv::Mat& h, cv::Mat& lit, double dx, double dy, double drop_mm, float weight) {
+void add_shadow(const cv::Mat& h, cv::Mat& lit, double dx, double dy, double drop_mm,
+                float weight) {
   const bool by_rows = std::abs(dy) >= std::abs(dx);
   const cv::Mat height = by_rows ? h : cv::Mat(h.t());
   const double lead = by_rows ? dy : dx, aside = (by_rows ? dx : dy) / std::abs(lead);
@@ -57,7 +57,8 @@ cv::Mat as_bytes(const cv::Mat& v) {
   cv::Mat out(v.size(), CV_8UC1);
   for (int y = 0; y < v.rows; ++y)
     for (int x = 0; x < v.cols; ++x)
-      out.at<uchar>(y, x) = static_cast<uchar>(std::clamp(v.at<float>(y, x), 0.0f, 1.0f) * 255 + 0.5f);
+      out.at<uchar>(y, x) =
+          static_cast<uchar>(std::clamp(v.at<float>(y, x), 0.0f, 1.0f) * 255 + 0.5f);
   return out;
 }
 
@@ -66,8 +67,8 @@ cv::Mat as_bytes(const cv::Mat& v) {
 cv::Vec3f lamp_direction(const CameraSpec& c, Side side) {
   const double a = c.light_azimuth_deg * CV_PI / 180, e = c.light_elevation_deg * CV_PI / 180;
   const double mirror = side == Side::back ? -1 : 1;
-  return {static_cast<float>(mirror * std::cos(a) * std::cos(e)), static_cast<float>(-std::sin(a) * std::cos(e)),
-          static_cast<float>(std::sin(e))};
+  return {static_cast<float>(mirror * std::cos(a) * std::cos(e)),
+          static_cast<float>(-std::sin(a) * std::cos(e)), static_cast<float>(std::sin(e))};
 }
 
 LightMap light_map(const Board& b, const CameraSpec& c) {

@@ -11,8 +11,8 @@ namespace verdigrid::synthetic {
 // past the outline lies k_desk_mm below.
 struct LightMap {
   double px_per_mm = 1;
-  cv::Mat direct;   // of the lamp
-  cv::Mat ambient;  // of the surroundings
+  cv::Mat direct;     // of the lamp
+  cv::Mat ambient;    // of the surroundings
   cv::Mat height_mm;  // CV_32FC1, largest height of each reduced pixel, for walking rays
 };
 

@@ -130,7 +130,8 @@ double through_pad_mm(const Package& p) {
 void add_line(std::vector<LocalPad>& pads, int count, double pitch, double y, double direction,
               cv::Size2d size, bool is_through) {
   for (int i = 0; i < count; ++i)
-    pads.push_back({{direction * (i - (count - 1) / 2.0) * pitch, y}, size, is_through, is_through});
+    pads.push_back(
+        {{direction * (i - (count - 1) / 2.0) * pitch, y}, size, is_through, is_through});
 }
 
 std::vector<LocalPad> local_pads(const Package& p) {
@@ -213,8 +214,8 @@ std::vector<Pad> pads_of(const PlacedPart& part) {
   std::vector<Pad> pads;
   int pin = 0;
   for (const LocalPad& l : local_pads(package_of(part.kind, part.package)))
-    pads.push_back({board_point_of(part, l.at), l.size, part.rotation_deg, l.is_round,
-                    l.is_through, ++pin});
+    pads.push_back(
+        {board_point_of(part, l.at), l.size, part.rotation_deg, l.is_round, l.is_through, ++pin});
   return pads;
 }
 

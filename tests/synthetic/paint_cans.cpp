@@ -6,7 +6,7 @@ namespace verdigrid::synthetic {
 namespace {
 
 Surface sleeve_of(Random& r) {
-  const int c[][3]{{24, 44, 104}, {28, 86, 170}, {18, 18, 20},   {40, 30, 26},
+  const int c[][3]{{24, 44, 104}, {28, 86, 170}, {18, 18, 20},  {40, 30, 26},
                    {20, 60, 78},  {84, 60, 120}, {120, 70, 40}, {14, 24, 44}};
   const auto& k = c[r.whole(0, 7)];
   return {linear_bgr_of_srgb(k[0], k[1], k[2]), 0.45f, 0};
@@ -18,22 +18,24 @@ void paint_radial_can(Brush& b, const PlacedPart& p, Random& r) {
   const double radius = p.body_mm.width / 2, inner = radius * 0.84;
   const Surface sleeve = sleeve_of(r), stripe{linear_bgr_of_srgb(150, 152, 150), 0.3f, 0};
   const Surface top{linear_bgr(Lab{62, 0, 1.5}), 0.4f, 1};
-  b.solid({0, 0}, radius, [&](cv::Point2d q) { return cv::norm(q) - radius; },
-          [&](cv::Point2d q) {
-            const double d = cv::norm(q);
-            return d < inner ? p.height_mm - 0.25 : p.height_mm - 0.5 * std::max(0.0, d - inner);
-          },
-          [&](cv::Point2d q) {
-            if (cv::norm(q) < inner) return top;
-            return q.x > 0 && std::abs(q.y) < radius * 0.35 ? stripe : sleeve;
-          });
+  b.solid(
+      {0, 0}, radius, [&](cv::Point2d q) { return cv::norm(q) - radius; },
+      [&](cv::Point2d q) {
+        const double d = cv::norm(q);
+        return d < inner ? p.height_mm - 0.25 : p.height_mm - 0.5 * std::max(0.0, d - inner);
+      },
+      [&](cv::Point2d q) {
+        if (cv::norm(q) < inner) return top;
+        return q.x > 0 && std::abs(q.y) < radius * 0.35 ? stripe : sleeve;
+      });
   const Surface score{top.bgr * 0.45f, 0.2f, 1};
   const double a = r.uniform(0, CV_PI), n = r.chance(0.5) ? 2 : 3;
   for (int i = 0; i < n; ++i) {
     const double t = a + i * CV_PI / n, w = inner * 0.62;
     const cv::Point2d d{std::cos(t) * w, std::sin(t) * w};
     for_each_px(b.canvas(), b.frame(), {0, 0}, w, [&](int x, int y, cv::Point2d q) {
-      lay(b.canvas(), x, y, 0.7f * edge_cover(b.canvas(), segment_distance(q, -d, d) - 0.12), score);
+      lay(b.canvas(), x, y, 0.7f * edge_cover(b.canvas(), segment_distance(q, -d, d) - 0.12),
+          score);
     });
   }
 }
@@ -43,12 +45,13 @@ void paint_smd_can(Brush& b, const PlacedPart& p, Random& r) {
   b.box({0, 0}, {w, w}, 0.6, {linear_bgr(Material::black_plastic), 0.25f, 0}, 0.8);
   const Surface metal{linear_bgr(Lab{66, 0, 0.5}), 0.6f, 1};
   const Surface ink{linear_bgr(r.chance(0.7) ? Lab{12, 0, 0} : Lab{30, 5, -30}), 0.3f, 0};
-  b.solid({0, 0}, radius, [&](cv::Point2d q) { return cv::norm(q) - radius; },
-          [&](cv::Point2d q) {
-            const double d = cv::norm(q), edge = radius * 0.85;
-            return p.height_mm - (d > edge ? 0.8 * (d - edge) : 0);
-          },
-          [&](cv::Point2d q) { return q.x > radius * 0.45 ? ink : metal; });
+  b.solid(
+      {0, 0}, radius, [&](cv::Point2d q) { return cv::norm(q) - radius; },
+      [&](cv::Point2d q) {
+        const double d = cv::norm(q), edge = radius * 0.85;
+        return p.height_mm - (d > edge ? 0.8 * (d - edge) : 0);
+      },
+      [&](cv::Point2d q) { return q.x > radius * 0.45 ? ink : metal; });
   b.mark_text(part_mark(r, 3), {-radius * 0.15, -radius * 0.2}, radius * 0.42, ink);
   b.mark_text(part_mark(r, 2), {-radius * 0.15, radius * 0.4}, radius * 0.38, ink);
 }
@@ -76,15 +79,16 @@ void paint_barrel_battery(Brush& b, const PlacedPart& p, Random& r) {
   b.box({-end * 0.9, 0}, {end * 0.5, 3}, 0.3, tab, 1.2);
   b.box({end * 0.9, 0}, {end * 0.5, 3}, 0.3, tab, 1.2);
   b.lying({-w, 0}, {w, 0}, radius * 0.9, {linear_bgr(Lab{66, 0, 2}), 0.45f, 1}, radius);
-  b.solid({0, 0}, w + radius,
-          [&](cv::Point2d q) { return std::max(std::abs(q.x) - w * 0.95, std::abs(q.y) - radius); },
-          [&](cv::Point2d q) {
-            const double cells = w > 12 ? 1.5 : 1;
-            const double bulge = 1 - 0.09 * std::pow(std::cos(q.x / w * CV_PI * cells), 2);
-            const double t = std::min(std::abs(q.y) / radius, 1.0);
-            return radius * (1 + bulge * std::sqrt(1 - t * t));
-          },
-          [&](cv::Point2d) { return sleeve; });
+  b.solid(
+      {0, 0}, w + radius,
+      [&](cv::Point2d q) { return std::max(std::abs(q.x) - w * 0.95, std::abs(q.y) - radius); },
+      [&](cv::Point2d q) {
+        const double cells = w > 12 ? 1.5 : 1;
+        const double bulge = 1 - 0.09 * std::pow(std::cos(q.x / w * CV_PI * cells), 2);
+        const double t = std::min(std::abs(q.y) / radius, 1.0);
+        return radius * (1 + bulge * std::sqrt(1 - t * t));
+      },
+      [&](cv::Point2d) { return sleeve; });
   const Surface ink{linear_bgr_of_srgb(220, 220, 214), 0.4f, 0};
   b.mark_text(part_mark(r, 7), {0, -radius * 0.25}, radius * 0.2, ink, 0.85);
   b.mark_text(part_mark(r, 4), {w * 0.1, radius * 0.15}, radius * 0.15, ink, 0.8);
@@ -94,28 +98,32 @@ void paint_barrel_battery(Brush& b, const PlacedPart& p, Random& r) {
 void paint_coin_battery(Brush& b, const PlacedPart& p, Random& r) {
   const double radius = p.body_mm.width / 2;
   const Surface steel{linear_bgr(Lab{76, 0, 2}), 0.6f, 1};
-  b.box({0, 0}, {radius * 2.15, radius * 1.2}, 1, {linear_bgr(Material::black_plastic), 0.3f, 0}, 2.5);
+  b.box({0, 0}, {radius * 2.15, radius * 1.2}, 1, {linear_bgr(Material::black_plastic), 0.3f, 0},
+        2.5);
   b.disc({0, 0}, radius * 0.97, steel, p.height_mm, 0.6);
   for_each_px(b.canvas(), b.frame(), {0, 0}, radius, [&](int x, int y, cv::Point2d q) {
     const double d = std::abs(cv::norm(q) - radius * 0.8) - 0.12;
     lay(b.canvas(), x, y, 0.5f * edge_cover(b.canvas(), d), {steel.bgr * 0.5f, 0.4f, 1});
   });
   b.mark_text(part_mark(r, 6), {0, radius * 0.4}, radius * 0.2, {steel.bgr * 0.4f, 0.4f, 1});
-  b.box({-radius * 0.5, 0}, {radius, 3.2}, 0.4, {linear_bgr(Lab{70, 0, 4}), 0.5f, 1}, p.height_mm + 0.5);
+  b.box({-radius * 0.5, 0}, {radius, 3.2}, 0.4, {linear_bgr(Lab{70, 0, 4}), 0.5f, 1},
+        p.height_mm + 0.5);
 }
 
 void paint_tantalum(Brush& b, const PlacedPart& p, Random& r) {
   const double w = p.body_mm.width / 2, h = p.body_mm.height / 2;
   const bool is_orange = r.chance(0.5);
-  const Surface body{is_orange ? linear_bgr_of_srgb(206, 128, 34) : linear_bgr_of_srgb(214, 172, 40), 0.4f, 0};
+  const Surface body{
+      is_orange ? linear_bgr_of_srgb(206, 128, 34) : linear_bgr_of_srgb(214, 172, 40), 0.4f, 0};
   const Surface ink{linear_bgr_of_srgb(60, 34, 14), 0.3f, 0};
   if (p.kind == Kind::tantalum_bead) {
-    b.solid({0, 0}, w, [&](cv::Point2d q) { return (std::hypot(q.x / w, q.y / h) - 1) * h; },
-            [&](cv::Point2d q) {
-              const double t = std::min(std::hypot(q.x / w, q.y / h), 1.0);
-              return p.height_mm * (0.55 + 0.45 * std::sqrt(1 - t * t));
-            },
-            [&](cv::Point2d) { return body; });
+    b.solid(
+        {0, 0}, w, [&](cv::Point2d q) { return (std::hypot(q.x / w, q.y / h) - 1) * h; },
+        [&](cv::Point2d q) {
+          const double t = std::min(std::hypot(q.x / w, q.y / h), 1.0);
+          return p.height_mm * (0.55 + 0.45 * std::sqrt(1 - t * t));
+        },
+        [&](cv::Point2d) { return body; });
     b.mark_text(part_mark(r, 3), {0, 0}, h * 0.5, ink, 0.8);
     return;
   }
@@ -137,12 +145,14 @@ void paint_small_capacitor(Brush& b, const PlacedPart& p, Random& r) {
   const int c[][3]{{176, 104, 48}, {196, 140, 76}, {60, 110, 160}, {190, 150, 96}};
   const auto& k = c[r.whole(0, 3)];
   const Surface body{linear_bgr_of_srgb(k[0], k[1], k[2]), 0.4f, 0};
-  b.solid({0, 0}, w / 2, [&](cv::Point2d q) { return (std::hypot(2 * q.x / w, 2 * q.y / h) - 1) * h / 2; },
-          [&](cv::Point2d q) {
-            const double t = std::min(std::hypot(2 * q.x / w, 2 * q.y / h), 1.0);
-            return p.height_mm * (0.5 + 0.5 * std::sqrt(1 - t * t));
-          },
-          [&](cv::Point2d) { return body; });
+  b.solid(
+      {0, 0}, w / 2,
+      [&](cv::Point2d q) { return (std::hypot(2 * q.x / w, 2 * q.y / h) - 1) * h / 2; },
+      [&](cv::Point2d q) {
+        const double t = std::min(std::hypot(2 * q.x / w, 2 * q.y / h), 1.0);
+        return p.height_mm * (0.5 + 0.5 * std::sqrt(1 - t * t));
+      },
+      [&](cv::Point2d) { return body; });
 }
 
 }  // namespace verdigrid::synthetic

@@ -10,17 +10,17 @@ std::string part_mark(Random& r, int length) {
   std::string s;
   const int lead = std::min(length - 1, r.whole(1, 3));
   for (int i = 0; i < length; ++i)
-    s += i < lead ? letters[static_cast<size_t>(r.whole(0, 18))] : static_cast<char>('0' + r.whole(0, 9));
+    s += i < lead ? letters[static_cast<size_t>(r.whole(0, 18))]
+                  : static_cast<char>('0' + r.whole(0, 9));
   return s;
 }
 
-Surface lead_metal(Random& r) {
-  return {linear_bgr(Lab{r.uniform(50, 68), 0.2, 3}), 0.6f, 1};
-}
+Surface lead_metal(Random& r) { return {linear_bgr(Lab{r.uniform(50, 68), 0.2, 3}), 0.6f, 1}; }
 
 void paint_metal_can(Brush& b, const PlacedPart& p, Random& r) {
   const double w = p.body_mm.width, h = p.body_mm.height;
-  const Surface metal{linear_bgr(Lab{r.uniform(58, 72), 0, 4}), 0.6f, 1}, ink{linear_bgr(Lab{18, 0, 0}), 0.2f, 0};
+  const Surface metal{linear_bgr(Lab{r.uniform(58, 72), 0, 4}), 0.6f, 1},
+      ink{linear_bgr(Lab{18, 0, 0}), 0.2f, 0};
   const double radius = p.kind == Kind::oscillator ? 0.8 : h / 2;
   if (p.kind == Kind::crystal && h < 3) {
     b.lying({-w / 2, 0}, {w / 2, 0}, h / 2, metal, h / 2);
@@ -56,11 +56,13 @@ namespace {
 
 void paint_d_shell(Brush& b, const PlacedPart& p, Random& r) {
   const double w = p.body_mm.width, h = p.body_mm.height;
-  const Surface iron{linear_bgr(Lab{60, 0, 4}), 0.55f, 1}, black{linear_bgr(Material::black_plastic), 0.25f, 0};
+  const Surface iron{linear_bgr(Lab{60, 0, 4}), 0.55f, 1},
+      black{linear_bgr(Material::black_plastic), 0.25f, 0};
   b.box({0, -h * 0.12}, {w, h * 0.62}, 0.4, iron, p.height_mm * 0.8, 0.4);
   b.box({0, -h * 0.45}, {w * 0.62, h * 0.5}, 0.8, iron, p.height_mm * 0.95, 1.2);
   b.box({0, h * 0.3}, {w * 0.9, h * 0.4}, 0.3, black, p.height_mm * 0.9, 0.3);
-  for (const double x : {-w * 0.42, w * 0.42}) b.disc({x, -h * 0.2}, 2.0, lead_metal(r), p.height_mm * 0.9, 0.5);
+  for (const double x : {-w * 0.42, w * 0.42})
+    b.disc({x, -h * 0.2}, 2.0, lead_metal(r), p.height_mm * 0.9, 0.5);
 }
 
 }  // namespace
@@ -73,7 +75,8 @@ void paint_connector(Brush& b, const PlacedPart& p, Random& r) {
     b.box({0, 0}, {w, h}, 0.4, nylon, p.height_mm * 0.35, 0.3);
     b.box({0, h * 0.38}, {w, h * 0.22}, 0.3, nylon, p.height_mm, 0.3);
     for (int i = 0; i < p.pins; ++i)
-      b.box({(i - (p.pins - 1) / 2.0) * 3.96, 0}, {1.1, 1.1}, 0.15, lead_metal(r), p.height_mm, 0.2);
+      b.box({(i - (p.pins - 1) / 2.0) * 3.96, 0}, {1.1, 1.1}, 0.15, lead_metal(r), p.height_mm,
+            0.2);
     return;
   }
   const int c[][3]{{26, 120, 60}, {30, 90, 150}, {24, 130, 120}};
@@ -107,7 +110,9 @@ void paint_box_part(Brush& b, const PlacedPart& p, Random& r) {
 
 void paint_label(Brush& b, const PlacedPart& p, Random& r) {
   const double w = p.body_mm.width, h = p.body_mm.height;
-  const Lab tone = r.chance(0.7) ? Lab{92, 0, 3} : r.chance(0.5) ? Lab{84, -6, 60} : Lab{78, -30, 30};
+  const Lab tone = r.chance(0.7)   ? Lab{92, 0, 3}
+                   : r.chance(0.5) ? Lab{84, -6, 60}
+                                   : Lab{78, -30, 30};
   b.box({0, 0}, {w, h}, 0.3, {linear_bgr(tone), 0.15f, 0}, p.height_mm, 0);
   const Surface ink{linear_bgr(Lab{14, 0, 0}), 0.1f, 0};
   double x = -w * 0.42;
@@ -125,36 +130,51 @@ void paint_part(Canvas& canvas, const BoardSpec& spec, const PlacedPart& p) {
   Random r(mixed(is_other_make ? mixed(spec.unit_seed, p.seed) : p.seed, 40));
   Brush b(canvas, frame_of(canvas, p));
   switch (p.kind) {
-    case Kind::radial_can: return paint_radial_can(b, p, r);
-    case Kind::smd_can: return paint_smd_can(b, p, r);
-    case Kind::axial_can: return paint_axial_can(b, p, r);
+    case Kind::radial_can:
+      return paint_radial_can(b, p, r);
+    case Kind::smd_can:
+      return paint_smd_can(b, p, r);
+    case Kind::axial_can:
+      return paint_axial_can(b, p, r);
     case Kind::tantalum_bead:
-    case Kind::tantalum_smd: return paint_tantalum(b, p, r);
-    case Kind::barrel_battery: return paint_barrel_battery(b, p, r);
-    case Kind::coin_battery: return paint_coin_battery(b, p, r);
+    case Kind::tantalum_smd:
+      return paint_tantalum(b, p, r);
+    case Kind::barrel_battery:
+      return paint_barrel_battery(b, p, r);
+    case Kind::coin_battery:
+      return paint_coin_battery(b, p, r);
     case Kind::film_capacitor:
-    case Kind::disc_capacitor: return paint_small_capacitor(b, p, r);
+    case Kind::disc_capacitor:
+      return paint_small_capacitor(b, p, r);
     case Kind::chip_capacitor:
     case Kind::chip_resistor:
     case Kind::resistor:
     case Kind::resistor_array:
     case Kind::diode:
-    case Kind::transistor: return paint_passive(b, p, r);
+    case Kind::transistor:
+      return paint_passive(b, p, r);
     case Kind::dip:
     case Kind::soic:
     case Kind::plcc:
-    case Kind::qfp: return paint_chip(b, p, r);
-    case Kind::dip_socket: return paint_socket(b, p, r);
+    case Kind::qfp:
+      return paint_chip(b, p, r);
+    case Kind::dip_socket:
+      return paint_socket(b, p, r);
     case Kind::crystal:
-    case Kind::oscillator: return paint_metal_can(b, p, r);
+    case Kind::oscillator:
+      return paint_metal_can(b, p, r);
     case Kind::pin_header:
-    case Kind::box_header: return paint_header(b, p, r);
+    case Kind::box_header:
+      return paint_header(b, p, r);
     case Kind::power_connector:
     case Kind::edge_connector:
-    case Kind::terminal_block: return paint_connector(b, p, r);
+    case Kind::terminal_block:
+      return paint_connector(b, p, r);
     case Kind::trimmer:
-    case Kind::relay: return paint_box_part(b, p, r);
-    case Kind::label: return paint_label(b, p, r);
+    case Kind::relay:
+      return paint_box_part(b, p, r);
+    case Kind::label:
+      return paint_label(b, p, r);
   }
 }
 

@@ -17,7 +17,8 @@ PrintedLine local_line(const PlacedPart& p, const std::vector<cv::Point2d>& loca
 std::vector<cv::Point2d> circle_points(cv::Point2d centre, double radius) {
   std::vector<cv::Point2d> points;
   for (int i = 0; i < 32; ++i)
-    points.push_back(centre + radius * cv::Point2d(std::cos(i * CV_PI / 16), std::sin(i * CV_PI / 16)));
+    points.push_back(centre +
+                     radius * cv::Point2d(std::cos(i * CV_PI / 16), std::sin(i * CV_PI / 16)));
   return points;
 }
 
@@ -29,8 +30,14 @@ void add_outline(const PlacedPart& p, Art& art) {
   } else if (p.kind == Kind::dip || p.kind == Kind::soic || p.kind == Kind::dip_socket) {
     const double y = p.kind == Kind::dip ? h * 0.72 : h;
     art.lines.push_back(local_line(p,
-                                   {{-w, -0.8}, {-w, -y}, {w, -y}, {w, y}, {-w, y}, {-w, 0.8},
-                                    {-w + 1.1, 0.8}, {-w + 1.1, -0.8}},
+                                   {{-w, -0.8},
+                                    {-w, -y},
+                                    {w, -y},
+                                    {w, y},
+                                    {-w, y},
+                                    {-w, 0.8},
+                                    {-w + 1.1, 0.8},
+                                    {-w + 1.1, -0.8}},
                                    true));
   } else {
     art.lines.push_back(local_line(p, {{-w, -h}, {w, -h}, {w, h}, {-w, h}}, true));
@@ -51,8 +58,8 @@ void add_designator(const PlacedPart& p, Random& random, Art& art) {
   if (p.kind == Kind::label) return;
   const double text = p.body_mm.width < 4 ? 1.0 : 1.4;
   const double gap = p.body_mm.height / 2 + text * 0.9 + (p.pins > 6 ? 1.6 : 0.4);
-  const cv::Point2d at = board_point_of(p, {random.uniform(-0.2, 0.2) * p.body_mm.width,
-                                            random.chance(0.7) ? -gap : gap});
+  const cv::Point2d at = board_point_of(
+      p, {random.uniform(-0.2, 0.2) * p.body_mm.width, random.chance(0.7) ? -gap : gap});
   if (at.x < 3 || at.y < 2) return;
   art.letterings.push_back({p.designator, at, text, reading_deg(p.rotation_deg), p.side});
 }
@@ -68,11 +75,18 @@ void add_printing(const BoardSpec& spec, Art& art) {
   const double w = spec.size_mm.width, h = spec.size_mm.height;
   const double size = std::clamp(w / 45, 1.6, 3.2);
   const double title = static_cast<double>(spec.title.size()) * size * 0.42;
-  art.letterings.push_back({spec.title, {std::min(w - title - 8, std::max(title + 8, w * 0.4)), h - 3.6},
-                            size, 0, Side::front});
-  art.letterings.push_back({fmt::format("REV {}  {:02}/{}", static_cast<char>('A' + random.whole(0, 5)),
-                                        random.whole(1, 52), random.whole(82, 98)),
-                            {w * 0.72, h - 2.6}, 1.3, 0, Side::front});
+  art.letterings.push_back({spec.title,
+                            {std::min(w - title - 8, std::max(title + 8, w * 0.4)), h - 3.6},
+                            size,
+                            0,
+                            Side::front});
+  art.letterings.push_back(
+      {fmt::format("REV {}  {:02}/{}", static_cast<char>('A' + random.whole(0, 5)),
+                   random.whole(1, 52), random.whole(82, 98)),
+       {w * 0.72, h - 2.6},
+       1.3,
+       0,
+       Side::front});
   art.letterings.push_back({"SOLDER SIDE", {w * 0.5, 3.2}, 1.6, 0, Side::back});
 }
 

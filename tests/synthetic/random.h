@@ -16,10 +16,10 @@ class Random {
   explicit Random(std::uint64_t seed) : state_(seed) {}
 
   std::uint64_t bits();
-  double uniform();                                           // [0, 1)
-  double uniform(double low, double high);                    // [low, high)
-  int whole(int low, int high);                               // low..high, both included
-  double normal();                                            // mean 0, sd 1
+  double uniform();                         // [0, 1)
+  double uniform(double low, double high);  // [low, high)
+  int whole(int low, int high);             // low..high, both included
+  double normal();                          // mean 0, sd 1
   bool chance(double probability) { return uniform() < probability; }
   // One element of a container with size() and [].
   template <class Container>

@@ -51,8 +51,9 @@ std::string truth_json(const BoardSpec& spec, const Truth& t) {
 std::string parts_csv(const Truth& t) {
   std::string s = "designator,kind,package,side,x_mm,y_mm,rotation_deg,width_mm,height_mm\n";
   for (const PlacedPart& p : t.parts_mm)
-    s += fmt::format("{},{},{},{},{:.3f},{:.3f},{:.1f},{:.2f},{:.2f}\n", p.designator, name(p.kind), p.package,
-                     name(p.side), p.centre_mm.x, p.centre_mm.y, p.rotation_deg, p.body_mm.width, p.body_mm.height);
+    s += fmt::format("{},{},{},{},{:.3f},{:.3f},{:.1f},{:.2f},{:.2f}\n", p.designator, name(p.kind),
+                     p.package, name(p.side), p.centre_mm.x, p.centre_mm.y, p.rotation_deg,
+                     p.body_mm.width, p.body_mm.height);
   return s;
 }
 

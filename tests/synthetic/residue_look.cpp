@@ -26,21 +26,23 @@ cv::Vec3f look_colour(const ResidueLook& l, cv::Point2f p) {
   const float grain = 1 + l.grain * (fractal(p.x * 6, p.y * 6, l.seed + 41, 2) - 0.5f);
   cv::Vec3f c;
   for (int k = 0; k < 3; ++k)
-    c[k] = mixed_value(mixed_value(l.colours[0][k], l.colours[1][k], a), l.colours[2][k], b) * grain;
+    c[k] =
+        mixed_value(mixed_value(l.colours[0][k], l.colours[1][k], a), l.colours[2][k], b) * grain;
   return c;
 }
 
 // Film lets the ground through: it multiplies what is below.
 void apply_film(Canvas& c, const ResidueLook& l, int x, int y, float cover) {
   const cv::Point2f p = c.seen_of_px(x, y);
-  const float depth = cover * l.strength * (0.7f + 0.6f * fractal(p.x * 0.35f, p.y * 0.35f, l.seed + 51, 2));
+  const float depth =
+      cover * l.strength * (0.7f + 0.6f * fractal(p.x * 0.35f, p.y * 0.35f, l.seed + 51, 2));
   const cv::Vec3f tint = look_colour(l, p);
   auto& colour = c.albedo.at<cv::Vec3w>(y, x);
   for (int k = 0; k < 3; ++k) {
     const float below = colour[k];
     const float through = below * mixed_value(1, 0.3f + tint[k], std::min(depth, 1.0f));
-    colour[k] = static_cast<ushort>(
-        std::clamp(mixed_value(through, tint[k] * 65535, 0.3f * std::min(depth, 1.0f)), 0.0f, 65535.0f));
+    colour[k] = static_cast<ushort>(std::clamp(
+        mixed_value(through, tint[k] * 65535, 0.3f * std::min(depth, 1.0f)), 0.0f, 65535.0f));
   }
   auto& finish = c.finish.at<cv::Vec2b>(y, x);
   finish[0] = static_cast<uchar>(mixed_value(finish[0], l.gloss * 255, cover));
@@ -72,7 +74,8 @@ ResidueLook look_of(const Deposit& d) {
       break;
     }
     case Residue::leak_film:
-      set_palette(l, lin(Material::film_brown), lin(Material::film_dark) * 1.5f, lin(Material::film_brown) * 1.1f);
+      set_palette(l, lin(Material::film_brown), lin(Material::film_dark) * 1.5f,
+                  lin(Material::film_brown) * 1.1f);
       l.gloss = r.chance(0.5) ? 0.85f : 0.2f;
       l.grain = 0.3f;
       l.lump_mm = 0.02f;
@@ -85,18 +88,21 @@ ResidueLook look_of(const Deposit& d) {
       l.lump_mm = 0.3f;
       break;
     case Residue::rust:
-      set_palette(l, lin(Material::goethite), lin(Material::lepidocrocite), lin(Material::hematite));
+      set_palette(l, lin(Material::goethite), lin(Material::lepidocrocite),
+                  lin(Material::hematite));
       if (r.chance(0.3)) l.colours[0] = lin(Material::rusted_tin);
       l.grain = 0.7f;
       l.lump_mm = 0.1f;
       break;
     case Residue::attacked_joint:
-      set_palette(l, linear_bgr(Lab{44, 0.5, 2}), lin(Material::black_joint), lin(Material::cuprite));
+      set_palette(l, linear_bgr(Lab{44, 0.5, 2}), lin(Material::black_joint),
+                  lin(Material::cuprite));
       l.grain = 0.8f;
       l.lump_mm = 0.08f;
       break;
     default:
-      set_palette(l, lin(Material::aged_copper), linear_bgr(Lab{44, 12, 15}), lin(Material::cuprite));
+      set_palette(l, lin(Material::aged_copper), linear_bgr(Lab{44, 12, 15}),
+                  lin(Material::cuprite));
       l.grain = 0.6f;
       l.lump_mm = -0.03f;
       l.gloss = 0.3f;
@@ -114,7 +120,8 @@ void apply(Canvas& c, const ResidueLook& l, int x, int y, float thickness) {
     const float metal = l.residue == Residue::eaten_copper ? 0.5f : 0;
     lay(c, x, y, cover, {look_colour(l, p), l.gloss, metal});
     const float lumps = fractal(p.x * 4, p.y * 4, l.seed + 71, 3);
-    c.height_mm.at<float>(y, x) += l.lump_mm * cover * (0.4f + 1.2f * lumps) * std::min(thickness, 1.2f);
+    c.height_mm.at<float>(y, x) +=
+        l.lump_mm * cover * (0.4f + 1.2f * lumps) * std::min(thickness, 1.2f);
   }
   if (cover >= 0.5f) c.labels.at<uchar>(y, x) = static_cast<uchar>(l.residue);
 }

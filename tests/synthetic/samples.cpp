@@ -26,8 +26,22 @@ struct SampleBoard {
 };
 
 const SampleBoard k_boards[]{
-    {"logger-main", "WEATHER LOGGER MAIN", {160, 110}, MaskColour::dark_green, 517, 0.75, 0.8, Background::mat},
-    {"sensor-card", "WIND SENSOR CARD", {100, 80}, MaskColour::blue, 523, 0.7, 0.7, Background::paper},
+    {"logger-main",
+     "WEATHER LOGGER MAIN",
+     {160, 110},
+     MaskColour::dark_green,
+     517,
+     0.75,
+     0.8,
+     Background::mat},
+    {"sensor-card",
+     "WIND SENSOR CARD",
+     {100, 80},
+     MaskColour::blue,
+     523,
+     0.7,
+     0.7,
+     Background::paper},
     {"supply", "MAST SUPPLY", {130, 90}, MaskColour::phenolic, 541, 0.6, 0.6, Background::wood},
 };
 
@@ -54,7 +68,11 @@ json ring_json(const Ring& ring) {
 }
 
 json photo_json(const Sample& s, const Truth& t) {
-  json j{{"file", s.file}, {"side", name(t.side)}, {"role", s.role}, {"turn", 0}, {"px_per_mm", tenth(t.px_per_mm)}};
+  json j{{"file", s.file},
+         {"side", name(t.side)},
+         {"role", s.role},
+         {"turn", 0},
+         {"px_per_mm", tenth(t.px_per_mm)}};
   const double w = s.spec.size_mm.width, h = s.spec.size_mm.height;
   // Clockwise from the corner seen top left; on the back left and right are exchanged.
   Ring corners{{0, 0}, {w, 0}, {w, h}, {0, h}};
@@ -87,8 +105,10 @@ std::vector<Sample> samples() {
     for (const BoardSpec* side : {&front, &back})
       for (const bool is_washed : {false, true}) {
         const BoardSpec spec = is_washed ? washed(*side, b.seed + 2, b.washed_away) : *side;
-        all.push_back({fmt::format("{}-{}-{}.jpg", b.name, name(side->side), is_washed ? "washed" : "arrival"), b.name,
-                       is_washed ? "after wash" : "arrival", spec, camera_for(++shot_seed, b.background)});
+        all.push_back({fmt::format("{}-{}-{}.jpg", b.name, name(side->side),
+                                   is_washed ? "washed" : "arrival"),
+                       b.name, is_washed ? "after wash" : "arrival", spec,
+                       camera_for(++shot_seed, b.background)});
       }
   }
   return all;
@@ -110,9 +130,10 @@ std::string boards_json(const std::vector<Sample>& all, const std::vector<Truth>
     if (is_first) {
       const json head{{"name", all[i].board}, {"solder_mask", name(all[i].spec.mask)}};
       const std::string fields = head.dump();
-      text += fmt::format("{}, \"width_mm\": {:g}, \"height_mm\": {:g},\n  \"outline_mm\": {},\n  \"photos\": [\n",
-                          fields.substr(0, fields.size() - 1), all[i].spec.size_mm.width,
-                          all[i].spec.size_mm.height, ring_json(truths[i].outline_mm.outer).dump());
+      text += fmt::format(
+          "{}, \"width_mm\": {:g}, \"height_mm\": {:g},\n  \"outline_mm\": {},\n  \"photos\": [\n",
+          fields.substr(0, fields.size() - 1), all[i].spec.size_mm.width,
+          all[i].spec.size_mm.height, ring_json(truths[i].outline_mm.outer).dump());
     }
     text += "    " + photo_json(all[i], truths[i]).dump() + (is_last ? "\n" : ",\n");
     if (is_last) text += i + 1 == all.size() ? "  ]}\n" : "  ]},\n";

@@ -22,7 +22,9 @@ nlohmann::json kept_boards() {
 
 }  // namespace
 
-TEST_CASE("the samples are three boards or more, both sides, arrival and after the wash, in small files") {
+TEST_CASE(
+    "the samples are three boards or more, both sides, arrival and after the wash, in small "
+    "files") {
   std::uintmax_t sum = 0;
   std::set<std::string> boards;
   const nlohmann::json kept = kept_boards();
@@ -45,7 +47,9 @@ TEST_CASE("the wash leaves less residue than there was and never more on one sid
   for (const auto& board : kept["boards"])
     for (const auto& before : board["photos"])
       for (const auto& after : board["photos"]) {
-        if (before["side"] != after["side"] || before["role"] != "arrival" || after["role"] == "arrival") continue;
+        if (before["side"] != after["side"] || before["role"] != "arrival" ||
+            after["role"] == "arrival")
+          continue;
         double was = 0, is = 0;
         for (const auto& [key, mm2] : before["residue_mm2"].items()) was += mm2.get<double>();
         for (const auto& [key, mm2] : after["residue_mm2"].items()) is += mm2.get<double>();

@@ -6,9 +6,9 @@
 namespace verdigrid::synthetic {
 
 struct Hit {
-  cv::Point2d at_mm;        // board frame
+  cv::Point2d at_mm;  // board frame
   float z_mm = 0;
-  cv::Point2d lean;         // board mm that the ray moves per mm of height
+  cv::Point2d lean;  // board mm that the ray moves per mm of height
   bool is_desk = false, is_wall = false;
 };
 

@@ -37,7 +37,8 @@ struct Frames {
   Truth* truth;
 };
 
-void render_row(const Scene& scene, const CameraSpec& c, const View& view, const Board& board, Frames f, int y) {
+void render_row(const Scene& scene, const CameraSpec& c, const View& view, const Board& board,
+                Frames f, int y) {
   const cv::Matx33d& h = view.board_mm_from_photo_px;
   const cv::Matx33d& k = view.lens.camera;
   const double k1 = view.lens.distortion[0], k2 = view.lens.distortion[1];
@@ -51,14 +52,16 @@ void render_row(const Scene& scene, const CameraSpec& c, const View& view, const
       const double r2 = (xd * xd + yd * yd) / (bend * bend);
       bend = 1 + r2 * (k1 + r2 * k2);
     }
-    const cv::Vec3d p = h * cv::Vec3d(k(0, 0) * xd / bend + k(0, 2), k(1, 1) * yd / bend + k(1, 2), 1);
+    const cv::Vec3d p =
+        h * cv::Vec3d(k(0, 0) * xd / bend + k(0, 2), k(1, 1) * yd / bend + k(1, 2), 1);
     const cv::Point2d plane{p[0] / p[2], p[1] / p[2]};
     const Radiance r = scene.radiance(scene.hit(plane));
     const float share = falloff(c, lamp_side, x, y);
     f.light.at<cv::Vec3f>(y, x) = r.bgr * share;
     t.labels.at<uchar>(y, x) = static_cast<uchar>(scene.plane_label(plane));
     t.seen_labels.at<uchar>(y, x) = static_cast<uchar>(r.label);
-    t.board.at<uchar>(y, x) = is_on_board(board.outline_mm, board.spec.size_mm, board.spec.corner_mm, plane) ? 255 : 0;
+    t.board.at<uchar>(y, x) =
+        is_on_board(board.outline_mm, board.spec.size_mm, board.spec.corner_mm, plane) ? 255 : 0;
     f.mirrored.at<uchar>(y, x) = static_cast<uchar>(r.mirrored * 255);
     t.parts.at<uchar>(y, x) = r.height_mm > 0.5f ? 255 : 0;
   }
@@ -86,7 +89,8 @@ void mark_glare(const Frames& f, double gain) {
     for (int x = 0; x < f.light.cols; ++x) {
       const auto& v = f.light.at<cv::Vec3f>(y, x);
       const double level = gain * (v[0] + v[1] + v[2]) / 3;
-      const bool is_glare = f.mirrored.at<uchar>(y, x) > k_glare_share * 255 && level > k_glare_light;
+      const bool is_glare =
+          f.mirrored.at<uchar>(y, x) > k_glare_share * 255 && level > k_glare_light;
       f.truth->glare.at<uchar>(y, x) = is_glare ? 255 : 0;
     }
 }
@@ -98,7 +102,8 @@ Polygon seen_outline(const View& view, const Polygon& outline) {
   for (size_t i = 0; i < ring.size(); ++i) {
     const cv::Point2d a = ring[i], b = ring[(i + 1) % ring.size()];
     const int pieces = std::max(1, static_cast<int>(cv::norm(b - a) * view.px_per_mm / 20));
-    for (int k = 0; k < pieces; ++k) seen.outer.push_back(photo_px_of(view, a + (b - a) * (double(k) / pieces)));
+    for (int k = 0; k < pieces; ++k)
+      seen.outer.push_back(photo_px_of(view, a + (b - a) * (double(k) / pieces)));
   }
   seen.outer = clockwise(seen.outer);
   return seen;
@@ -126,7 +131,9 @@ Truth blank_truth(const Board& b, const CameraSpec& c, const View& view) {
 
 }  // namespace
 
-double Truth::residue_area_mm2() const { return std::accumulate(area_mm2.begin(), area_mm2.end(), 0.0); }
+double Truth::residue_area_mm2() const {
+  return std::accumulate(area_mm2.begin(), area_mm2.end(), 0.0);
+}
 
 Shot shot(const Board& board, const CameraSpec& camera) {
   const View view = view_of(camera, board.spec.size_mm, board.spec.side);
@@ -137,7 +144,8 @@ Shot shot(const Board& board, const CameraSpec& camera) {
     for (int y = rows.start; y < rows.end; ++y) render_row(scene, camera, view, board, frames, y);
   });
   CameraSpec metered = camera;
-  metered.exposure_ev += camera.metering * std::log2(k_mid_grey / std::max(mean_light(frames.light), 1e-4));
+  metered.exposure_ev +=
+      camera.metering * std::log2(k_mid_grey / std::max(mean_light(frames.light), 1e-4));
   if (camera.defocus_px + camera.defocus_slope_px > k_blurred_px) mark_blur(camera, s.truth.blur);
   mark_glare(frames, std::exp2(metered.exposure_ev));
   s.bgr = developed(frames.light, metered);

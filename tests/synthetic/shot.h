@@ -1,7 +1,7 @@
 // A rendered photo of an invented board, with its truth. Include this one in tests:
 //
-//   const auto s = synthetic::shot(synthetic::random_board(7), synthetic::random_camera(7, {640, 480}));
-//   survey_of(photo_of(s), rectification_from(s.truth), ...)  against  s.truth.area_mm2
+//   const auto s = synthetic::shot(synthetic::random_board(7), synthetic::random_camera(7, {640,
+//   480})); survey_of(photo_of(s), rectification_from(s.truth), ...)  against  s.truth.area_mm2
 //
 // Cost: about 0.2 s for a 640x480 photo of a 150x100 mm board, in proportion to the pixels. May be
 // called from any thread; the same specs give the same bytes on any number of threads.
@@ -27,10 +27,10 @@ struct Truth {
   // shows there.
   cv::Mat labels;
   cv::Mat seen_labels;
-  cv::Mat board;   // CV_8UC1 0 or 255: the board plane inside the outline
-  cv::Mat glare;   // CV_8UC1 0 or 255: so much mirrored light that no colour is left
-  cv::Mat blur;    // CV_8UC1 0 or 255: blurred by more than 1.5 px (sigma)
-  cv::Mat parts;   // CV_8UC1 0 or 255: a part taller than 0.5 mm is seen there
+  cv::Mat board;       // CV_8UC1 0 or 255: the board plane inside the outline
+  cv::Mat glare;       // CV_8UC1 0 or 255: so much mirrored light that no colour is left
+  cv::Mat blur;        // CV_8UC1 0 or 255: blurred by more than 1.5 px (sigma)
+  cv::Mat parts;       // CV_8UC1 0 or 255: a part taller than 0.5 mm is seen there
   Polygon outline_px;  // as seen, distorted
   Polygon outline_mm;
   double px_per_mm = 0;  // at the outline's centre

@@ -43,7 +43,8 @@ Lab mean_lab(const cv::Mat& bgr, cv::Rect box) {
     for (int x = box.x; x < box.br().x; ++x)
       for (int k = 0; k < 3; ++k) linear[k] += linear_from_srgb8()[bgr.at<cv::Vec3b>(y, x)[k]];
   linear *= 1.0 / box.area();
-  return lab_from_srgb({srgb_from_linear(linear[2]), srgb_from_linear(linear[1]), srgb_from_linear(linear[0])});
+  return lab_from_srgb(
+      {srgb_from_linear(linear[2]), srgb_from_linear(linear[1]), srgb_from_linear(linear[0])});
 }
 
 constexpr double k_area_share = 0.02;
@@ -104,7 +105,8 @@ TEST_CASE("points land where a general-purpose library projects them") {
       seen.push_back(photo_px_of(v, {x, y}));
     }
   std::vector<cv::Point2d> expected;
-  cv::projectPoints(board, cv::Vec3d(0, 0, 0), cv::Vec3d(0, 0, 0), v.lens.camera, v.lens.distortion, expected);
+  cv::projectPoints(board, cv::Vec3d(0, 0, 0), cv::Vec3d(0, 0, 0), v.lens.camera, v.lens.distortion,
+                    expected);
   for (size_t i = 0; i < seen.size(); ++i) CHECK(cv::norm(seen[i] - expected[i]) < 1e-6);
 }
 
@@ -141,8 +143,9 @@ TEST_CASE("materials come out in their reference colours under neutral light") {
   Board b = render_board(spec, 4);
   b.height_mm.setTo(0);
   b.finish.setTo(0);
-  for (const Material m : {Material::malachite, Material::cuprite, Material::hematite, Material::goethite,
-                           Material::lepidocrocite, Material::white_crust, Material::copper, Material::tin_lead}) {
+  for (const Material m :
+       {Material::malachite, Material::cuprite, Material::hematite, Material::goethite,
+        Material::lepidocrocite, Material::white_crust, Material::copper, Material::tin_lead}) {
     const cv::Vec3f c = linear_bgr(m) * 65535.0f;
     b.albedo.setTo(cv::Scalar(c[0], c[1], c[2]));
     const Shot s = shot(b, flat_camera({120, 90}));
@@ -208,7 +211,8 @@ TEST_CASE("noise, blur and exposure are as asked") {
   CHECK_THAT(std::sqrt(spread / mass), WithinRel(2.0, 0.03));
   c.noise = 0;
   c.exposure_ev = 1;
-  CHECK_THAT(linear_from_srgb8()[developed(grey, c).at<cv::Vec3b>(5, 5)[1]], WithinAbs(0.36, 0.004));
+  CHECK_THAT(linear_from_srgb8()[developed(grey, c).at<cv::Vec3b>(5, 5)[1]],
+             WithinAbs(0.36, 0.004));
 }
 
 TEST_CASE("glare and blur are told where they are and nowhere without them") {
@@ -256,5 +260,6 @@ TEST_CASE("the truth reads as text") {
   const Shot s = shot(spec, random_camera(10, {160, 120}));
   CHECK(truth_json(spec, s.truth).find("\"px_per_mm\"") != std::string::npos);
   const std::string csv = parts_csv(s.truth);
-  CHECK(static_cast<size_t>(std::count(csv.begin(), csv.end(), '\n')) == s.truth.parts_mm.size() + 1);
+  CHECK(static_cast<size_t>(std::count(csv.begin(), csv.end(), '\n')) ==
+        s.truth.parts_mm.size() + 1);
 }

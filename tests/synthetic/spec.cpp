@@ -27,13 +27,36 @@ const char* name(MaskColour c) {
 }
 
 const char* name(Kind k) {
-  constexpr const char* names[]{
-      "radial-can",     "smd-can",        "axial-can",      "tantalum-bead",   "tantalum-smd",
-      "barrel-battery", "coin-battery",   "film-capacitor", "disc-capacitor",  "chip-capacitor",
-      "chip-resistor",  "resistor",       "resistor-array", "diode",           "transistor",
-      "dip",            "soic",           "plcc",           "qfp",             "dip-socket",
-      "crystal",        "oscillator",     "pin-header",     "box-header",      "power-connector",
-      "edge-connector", "terminal-block", "trimmer",        "relay",           "label"};
+  constexpr const char* names[]{"radial-can",
+                                "smd-can",
+                                "axial-can",
+                                "tantalum-bead",
+                                "tantalum-smd",
+                                "barrel-battery",
+                                "coin-battery",
+                                "film-capacitor",
+                                "disc-capacitor",
+                                "chip-capacitor",
+                                "chip-resistor",
+                                "resistor",
+                                "resistor-array",
+                                "diode",
+                                "transistor",
+                                "dip",
+                                "soic",
+                                "plcc",
+                                "qfp",
+                                "dip-socket",
+                                "crystal",
+                                "oscillator",
+                                "pin-header",
+                                "box-header",
+                                "power-connector",
+                                "edge-connector",
+                                "terminal-block",
+                                "trimmer",
+                                "relay",
+                                "label"};
   return names[static_cast<int>(k)];
 }
 
@@ -43,9 +66,9 @@ bool may_leak(Kind k) {
 }
 
 void BoardSpec::check() const {
-  refuse(!(size_mm.width >= 5 && size_mm.width <= 600 && size_mm.height >= 5 &&
-           size_mm.height <= 600),
-         "size_mm (5 to 600)");
+  refuse(
+      !(size_mm.width >= 5 && size_mm.width <= 600 && size_mm.height >= 5 && size_mm.height <= 600),
+      "size_mm (5 to 600)");
   refuse(!(corner_mm >= 0 && corner_mm <= std::min(size_mm.width, size_mm.height) / 2),
          "corner_mm");
   refuse(!is_share(age), "age");

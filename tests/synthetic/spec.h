@@ -23,9 +23,9 @@ inline constexpr int k_mask_colour_count = 8;
 const char* name(MaskColour c);  // "green", "dark-green" ... "phenolic" (no solder mask, brown)
 
 enum class Kind {
-  radial_can,      // aluminium electrolytic, both leads at one end
-  smd_can,         // aluminium electrolytic, upright can on a square base
-  axial_can,       // aluminium electrolytic, one lead at each end
+  radial_can,  // aluminium electrolytic, both leads at one end
+  smd_can,     // aluminium electrolytic, upright can on a square base
+  axial_can,   // aluminium electrolytic, one lead at each end
   tantalum_bead,
   tantalum_smd,
   barrel_battery,  // cells in a sleeve, lying
@@ -52,7 +52,7 @@ enum class Kind {
   terminal_block,  // screw terminals, green or blue: the colour of salts, but clean
   trimmer,
   relay,
-  label,           // paper sticker
+  label,  // paper sticker
 };
 const char* name(Kind k);  // "radial-can" ...
 bool may_leak(Kind k);     // the three cans and the two batteries
@@ -74,24 +74,24 @@ struct PlacedPart {
 
 // How a deposit lies.
 enum class Shape {
-  halo,    // film spread round a point, denser at its rim
-  creep,   // along traces away from a point
-  crust,   // crystals in lumps round a point
-  bloom,   // on pads, pins and vias within reach
-  joint,   // solder of the pads within reach
-  eaten,   // copper within reach, solder mask lost
-  iron,    // on iron parts within reach
+  halo,   // film spread round a point, denser at its rim
+  creep,  // along traces away from a point
+  crust,  // crystals in lumps round a point
+  bloom,  // on pads, pins and vias within reach
+  joint,  // solder of the pads within reach
+  eaten,  // copper within reach, solder mask lost
+  iron,   // on iron parts within reach
 };
 
 struct Deposit {
   Residue residue = Residue::copper_salt;
   Shape shape = Shape::bloom;
   cv::Point2d centre_mm;
-  double reach_mm = 4;         // nothing of it lies further away
-  double direction_deg = 0;    // where it ran
-  double amount = 0.6;         // 0..1, how much of what is within reach it takes
+  double reach_mm = 4;       // nothing of it lies further away
+  double direction_deg = 0;  // where it ran
+  double amount = 0.6;       // 0..1, how much of what is within reach it takes
   std::uint64_t seed = 1;
-  std::string source;          // designator of the part it came from; may be empty
+  std::string source;  // designator of the part it came from; may be empty
 };
 
 struct BoardSpec {
@@ -107,7 +107,8 @@ struct BoardSpec {
   std::string title = "BOARD";
   std::vector<PlacedPart> parts;
   std::vector<Deposit> deposits;
-  std::vector<std::string> omitted;  // designators of parts that are not fitted: their pads are bare
+  std::vector<std::string>
+      omitted;  // designators of parts that are not fitted: their pads are bare
 
   void check() const;  // throws Error{wrong_use} that names the wrong field
   bool is_fitted(const PlacedPart& part) const;
@@ -116,10 +117,10 @@ struct BoardSpec {
 // Where a lead is soldered, board frame.
 struct Pad {
   cv::Point2d centre_mm;
-  cv::Size2d size_mm;        // as seen at board rotation 0
-  double rotation_deg = 0;   // of the rectangle
+  cv::Size2d size_mm;       // as seen at board rotation 0
+  double rotation_deg = 0;  // of the rectangle
   bool is_round = true;
-  bool is_through = true;    // shows on both sides
+  bool is_through = true;  // shows on both sides
   int pin = 1;
 };
 
@@ -134,7 +135,8 @@ std::vector<Pad> pads_of(const PlacedPart& part);
 // Board frame: a point of the part's own frame (rotation 0, seen on its own side).
 cv::Point2d board_point_of(const PlacedPart& part, cv::Point2d local_mm);
 
-// Body in the board frame: four corners, or 24 points for a round one; clockwise as the front reads.
+// Body in the board frame: four corners, or 24 points for a round one; clockwise as the front
+// reads.
 Ring body_ring(const PlacedPart& part);
 
 // Middle of the body's edge at the negative end; the centre of a part without polarity.

@@ -53,14 +53,16 @@ TEST_CASE("random boards are valid and their parts do not overlap on one side") 
     CHECK(b.parts.size() > 8);
     for (size_t i = 0; i < b.parts.size(); ++i)
       for (size_t k = i + 1; k < b.parts.size(); ++k) {
-        const cv::Rect2d both = bounding_box(body_ring(b.parts[i])) & bounding_box(body_ring(b.parts[k]));
+        const cv::Rect2d both =
+            bounding_box(body_ring(b.parts[i])) & bounding_box(body_ring(b.parts[k]));
         CHECK(both.area() < 1e-6);
       }
   }
 }
 
 TEST_CASE("random cameras are valid") {
-  for (std::uint64_t seed = 0; seed < 200; ++seed) CHECK_NOTHROW(random_camera(seed, {640, 480}).check());
+  for (std::uint64_t seed = 0; seed < 200; ++seed)
+    CHECK_NOTHROW(random_camera(seed, {640, 480}).check());
 }
 
 TEST_CASE("letters are as tall as asked and centred") {
