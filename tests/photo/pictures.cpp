@@ -125,6 +125,17 @@ Bytes png_file(const cv::Mat& pixels, const PngWish& wish) {
   return out;
 }
 
+Bytes packed_profile(const Bytes& icc) {
+  uLongf size = compressBound(static_cast<uLong>(icc.size()));
+  Bytes packed(size);
+  compress2(reinterpret_cast<Bytef*>(packed.data()), &size,
+            reinterpret_cast<const Bytef*>(icc.data()), static_cast<uLong>(icc.size()), 9);
+  Bytes out;
+  append(out, std::string("profile\0\0", 9));
+  append(out, packed.data(), size);
+  return out;
+}
+
 Bytes png_chunk(const std::string& type, const Bytes& body) {
   Bytes covered;
   append(covered, type);

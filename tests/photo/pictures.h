@@ -32,6 +32,36 @@ Bytes png_file(const cv::Mat& pixels, const PngWish& wish = {});
 // 24 bits bottom-up, or 32 with alpha.
 Bytes bmp_file(const cv::Mat& pixels);
 
+struct TiffWish {
+  std::string packing = "none";  // "none", "lzw", "deflate", "packbits", "jpeg" (8-bit colour only)
+  bool is_tiled = false, is_split = false, is_big = false, is_big_endian = false;
+  bool is_cmyk = false, is_white_zero = false, is_palette = false, is_raw = false;
+  bool is_premultiplied = false;
+  int pages = 1, orientation = 1;
+  std::string time, make, model;
+  Bytes icc;
+};
+Bytes tiff_file(const cv::Mat& pixels, const TiffWish& wish = {});
+
+struct WebpWish {
+  bool is_lossless = true;
+  int orientation = 0;  // of an EXIF chunk; 0: no chunk
+  std::string time, make, model;
+  Bytes icc;
+  bool is_animated = false;  // only marked so
+};
+Bytes webp_file(const cv::Mat& pixels, const WebpWish& wish = {});
+
+// By the program heif-enc, in 4:4:4 with the finest quality.
+struct HeicWish {
+  int bits = 8;           // 10 or 12 from 16-bit pixels
+  JpegWish through_jpeg;  // EXIF and profile come from a JPEG when it carries any
+};
+Bytes heic_file(const cv::Mat& pixels, const HeicWish& wish = {});
+// Turned by its own boxes, orientation 1 to 8 as in EXIF; primaries and transfer of ITU-T H.273,
+// 2 = not said; 8 bits.
+Bytes boxed_heic_file(const cv::Mat& pixels, int orientation, int primaries = 2, int transfer = 2);
+
 struct ExifWish {
   int orientation = 1;
   std::string time, make, model, interoperability;
@@ -45,6 +75,8 @@ Bytes debian_profile(const std::string& file_name);  // of the package icc-profi
 void append(Bytes& to, const void* data, size_t count);
 void append(Bytes& to, const std::string& text);
 void append_number(Bytes& to, std::uint64_t value, size_t count, bool is_big_endian);
+// Body of an iCCP chunk.
+Bytes packed_profile(const Bytes& icc);
 // A PNG chunk with its checksum (zlib).
 Bytes png_chunk(const std::string& type, const Bytes& body);
 
