@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <cmath>
 #include <opencv2/aruco.hpp>
+#include <opencv2/calib3d.hpp>
 #include <opencv2/imgproc.hpp>
 
 #include "base/error.h"
@@ -44,6 +45,14 @@ void CardUse::check() const {
   check_range(measured_bar_mm, 80, 120, "Measured length of the card's 100 mm bar");
   check_range(height_mm, -200, 200, "Height of the board above the card");
   check_range(camera_distance_mm, 50, 5000, "Camera distance");
+}
+
+Polygon card_outline_px(const CardReading& card) {
+  const cv::Mat h = cv::findHomography(card.corners_mm, card.corners_px, 0);
+  if (h.empty()) return {};
+  const cv::Size2d size = card_layout().size_mm;
+  const Ring edge_mm{{0, 0}, {size.width, 0}, {size.width, size.height}, {0, size.height}};
+  return {clockwise(mapped(cv::Matx33d(h), edge_mm)), {}};
 }
 
 std::optional<CardReading> find_card(const Photo& photo, const Work& work) {

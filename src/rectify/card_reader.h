@@ -7,6 +7,7 @@
 #include <optional>
 #include <vector>
 
+#include "base/geometry.h"
 #include "base/work.h"
 #include "photo/photo.h"
 
@@ -26,6 +27,9 @@ struct CardReading {
   std::vector<cv::Point2d> corners_px;  // four per marker, clockwise from its own top left
   std::vector<cv::Point2d> corners_mm;  // the same in the card frame as designed
 };
+
+// The card's cut line as seen, by the plane through its markers (photo px, no lens).
+Polygon card_outline_px(const CardReading& card);
 
 // Empty when fewer than two markers of the card are seen. Throws Error{no_result} when a marker is
 // seen twice (two cards in view).

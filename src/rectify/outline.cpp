@@ -53,26 +53,6 @@ Outline finished(const Photo& photo, const Candidate& best, double scale) {
   return outline;
 }
 
-std::vector<Candidate> candidates_of(const Guesses& guesses, const LabPicture& picture,
-                                     const Work& work) {
-  std::vector<Ring> known;
-  std::vector<Candidate> candidates;
-  for (const BoardGuess& guess : guesses.boards) {
-    work.check();
-    if (is_known(known, guess.outline)) continue;
-    known.push_back(guess.outline);
-    const Ring rough = scaled_ring(guess.outline, guesses.picture.scale, picture.scale);
-    Candidate c;
-    c.ring = straightened(followed_edge(rough, picture.lab, 6, 3), 1.5);
-    c.evidence = outline_evidence(c.ring, picture.lab);
-    c.rank = c.evidence.confidence * guess.prior;
-    candidates.push_back(std::move(c));
-  }
-  std::sort(candidates.begin(), candidates.end(),
-            [](const Candidate& a, const Candidate& b) { return a.rank > b.rank; });
-  return candidates;
-}
-
 // Shared area against the smaller and against both together.
 struct Overlap {
   double of_smaller = 0, of_union = 0;
@@ -92,6 +72,36 @@ Overlap overlap_of(const Ring& a, const Ring& b, cv::Size size) {
   const double shared = cv::countNonZero(x & y);
   const double nx = cv::countNonZero(x), ny = cv::countNonZero(y);
   return {shared / std::max(1.0, std::min(nx, ny)), shared / std::max(1.0, nx + ny - shared)};
+}
+
+bool is_known_thing(const Ring& ring, const LabPicture& picture, const OutlineOptions& options) {
+  constexpr double k_mostly = 0.6;
+  return std::any_of(options.not_boards_px.begin(), options.not_boards_px.end(),
+                     [&](const Polygon& thing) {
+                       const Ring other = scaled_ring(thing.outer, 1, picture.scale);
+                       return overlap_of(ring, other, picture.lab.size()).of_union > k_mostly;
+                     });
+}
+
+std::vector<Candidate> candidates_of(const Guesses& guesses, const LabPicture& picture,
+                                     const OutlineOptions& options, const Work& work) {
+  std::vector<Ring> known;
+  std::vector<Candidate> candidates;
+  for (const BoardGuess& guess : guesses.boards) {
+    work.check();
+    if (is_known(known, guess.outline)) continue;
+    known.push_back(guess.outline);
+    const Ring rough = scaled_ring(guess.outline, guesses.picture.scale, picture.scale);
+    Candidate c;
+    c.ring = straightened(followed_edge(rough, picture.lab, 6, 3), 1.5);
+    if (is_known_thing(c.ring, picture, options)) continue;
+    c.evidence = outline_evidence(c.ring, picture.lab);
+    c.rank = c.evidence.confidence * guess.prior;
+    candidates.push_back(std::move(c));
+  }
+  std::sort(candidates.begin(), candidates.end(),
+            [](const Candidate& a, const Candidate& b) { return a.rank > b.rank; });
+  return candidates;
 }
 
 constexpr const char* k_how_to_lay =
@@ -153,14 +163,19 @@ OutlineAnswer find_outline(const Photo& photo, const OutlineOptions& options, co
   options.check();
   work.check();
   constexpr int k_least_photo_px = 64;
-  if (std::min(photo.bgr.cols, photo.bgr.rows) < k_least_photo_px)
+  constexpr double k_longest_shape = 6;
+  const auto [short_px, long_px] = std::minmax(photo.bgr.cols, photo.bgr.rows);
+  if (short_px < k_least_photo_px)
     return refused(OutlineFault::no_board,
                    "The photo is too small to find a board's outline in it.");
+  if (long_px > k_longest_shape * short_px)
+    return refused(OutlineFault::no_board,
+                   "The photo is too long and narrow to find a board's outline in it.");
   const Guesses guesses = board_guesses(photo.bgr, options);
   work.check();
   work.report(0.5);
   const LabPicture picture = lab_picture(photo.bgr, options.working_long_side_px);
-  const std::vector<Candidate> candidates = candidates_of(guesses, picture, work);
+  const std::vector<Candidate> candidates = candidates_of(guesses, picture, options, work);
   if (candidates.empty())
     return refused(OutlineFault::no_board,
                    std::string("No board was found in the photo.") + k_how_to_lay);

@@ -23,6 +23,8 @@ struct OutlineOptions {
   double least_area_share = 0.06;  // of the photo; a smaller thing is not taken for the board
   double rival_area_ratio = 0.35;  // a second board at least this large against the first: refused
 
+  std::vector<Polygon> not_boards_px;  // things in view that are known, such as the scale card
+
   void check() const;  // throws Error{wrong_use} that names the wrong field
 };
 

@@ -83,12 +83,14 @@ Rectification rectify(const Photo& photo, const RectifyOptions& options, const W
     return options.points_px.empty() ? rectified_without_scale(size_px, drawn, options)
                                      : rectified_by_points(size_px, drawn, options);
   }
-  const OutlineAnswer answer = find_outline(photo, options.outline, work.part(0, 0.7));
+  std::optional<CardReading> card;
+  if (options.card) card = find_card(photo, work.part(0, 0.3));
+  OutlineOptions outline_options = options.outline;
+  if (card) outline_options.not_boards_px.push_back(card_outline_px(*card));
+  const OutlineAnswer answer = find_outline(photo, outline_options, work.part(0.3, 1));
   if (options.board_mm && !answer.outline)
     throw Error(ErrorKind::no_result,
                 answer.reason + " Or give the four corners of the board by hand.");
-  std::optional<CardReading> card;
-  if (options.card) card = find_card(photo, work.part(0.7, 1));
   if (options.card && !card && !options.board_mm)
     throw Error(
         ErrorKind::no_result,
