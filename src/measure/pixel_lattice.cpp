@@ -9,14 +9,10 @@ namespace verdigrid {
 
 namespace {
 
-// Smaller where the photo is small (its picture bends more per pixel), and halved under a lens.
-constexpr int k_step_small = 16, k_step_large = 32;
-constexpr int k_large_side_px = 2500;
-
+// Smaller where the photo is small (its picture bends more per pixel), and smaller under a lens.
 int step_for(const Rectification& r) {
   const int side = std::max(r.photo_size_px.width, r.photo_size_px.height);
-  const int step = side < k_large_side_px ? k_step_small : k_step_large;
-  return r.lens ? step / 2 : step;
+  return r.lens ? std::clamp(side / 250, 8, 24) : std::clamp(side / 100, 16, 32);
 }
 
 double between(double a, double b, double t) { return a + (b - a) * t; }
