@@ -14,11 +14,10 @@ constexpr double k_two_sided_95 = 1.959963984540054;  // normal quantile at 0.97
 }  // namespace
 
 Interval area_interval(double area, const AreaErrors& e) {
-  require(area >= 0 && e.edge_variance >= 0 && e.length_rel_sd >= 0, "an area is not negative");
+  require(area >= 0 && e.edge_variance >= 0 && e.scale_variance >= 0, "an area is not negative");
   const double missed = e.label.missed_share * e.place_area;
   if (area <= 0) return {0, 0, missed};
-  const double scale_rel_sd = 2 * e.length_rel_sd;
-  const double rel_variance = scale_rel_sd * scale_rel_sd + e.edge_variance / (area * area);
+  const double rel_variance = (e.scale_variance + e.edge_variance) / (area * area);
   double low = 0, high = 0;
   if (e.label == LabelError{}) {
     const double half = k_two_sided_95 * std::sqrt(rel_variance) * area;

@@ -1,15 +1,14 @@
 // The 95 % interval of a measured area.
 //
-// Three independent terms. Scale: every length carries the relative error `length_rel_sd`, so every
-// area twice that. Edge: the border of a patch lies off by an error of standard deviation s px
-// along its normal, the same over about c px of border and independent beyond; over a border of n
-// pixel sides, whose length is pi / 4 n for borders of all directions (Crofton's formula; L. A.
-// Santalo, "Integral Geometry and Geometric Probability", 1976, section I.3), the area then has the
-// variance s^2 c pi / 4 n px^2. Labels: see measure/label_error.h; lognormal, plus a share of the
-// place that may have been missed or flagged wrongly. True labels whose border is rounded to whole
-// pixels have s = 1 / sqrt(12) px (a uniform error of one pixel) and c near 1 px, since the
-// rounding starts anew at every pixel of a slanted or curved border; the default 0.5 px over 2 px
-// is on the safe side of that.
+// Three independent terms. Scale: see measure/scale_error.h. Edge: the border of a patch lies off
+// by an error of standard deviation s px along its normal, the same over about c px of border and
+// independent beyond; over a border of n pixel sides, whose length is pi / 4 n for borders of all
+// directions (Crofton's formula; L. A. Santalo, "Integral Geometry and Geometric Probability",
+// 1976, section I.3), the area then has the variance s^2 c pi / 4 n px^2. Labels: see
+// measure/label_error.h; lognormal, plus a share of the place that may have been missed or flagged
+// wrongly. True labels whose border is rounded to whole pixels have s = 1 / sqrt(12) px (a uniform
+// error of one pixel) and c near 1 px, since the rounding starts anew at every pixel of a slanted
+// or curved border; the default 0.5 px over 2 px is on the safe side of that.
 #pragma once
 
 #include "base/interval.h"
@@ -18,8 +17,8 @@
 namespace verdigrid {
 
 struct AreaErrors {
-  double length_rel_sd = 0;
-  double edge_variance = 0;  // area^2 units
+  double scale_variance = 0;  // area^2 units
+  double edge_variance = 0;   // area^2 units
   LabelError label;
   double place_area = 0;  // of the square, zone or board, same unit as the area
 };

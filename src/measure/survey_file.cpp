@@ -43,6 +43,7 @@ cv::Mat picture_of(const PictureSource& picture, const std::string& file, const 
 
 // Findings are whole pixels, so their regions say which; the picture of ids is not stored.
 cv::Mat finding_of_px(const Survey& s) {
+  if (s.findings.findings.empty()) return {};
   cv::Mat ids = cv::Mat::zeros(s.photo_size_px, CV_32SC1);
   for (const Finding& f : s.findings.findings)
     for (const Polygon& region : f.regions_px) {

@@ -124,6 +124,8 @@ FindingOptions finding_options(JsonFields f) {
   o.least_area_mm2 = at_least_0(f, "least_area_mm2");
   o.least_area_px = static_cast<long>(at_least_0(f, "least_area_px"));
   o.merge_mm = at_least_0(f, "merge_mm");
+  o.merge_of_diagonal = at_least_0(f, "merge_of_diagonal");
+  o.tie = at_least_0(f, "tie");
   o.places_at_most = between(f, "places_at_most", 0, 1000);
   f.finish();
   return o;

@@ -58,6 +58,8 @@ Json options_json(const SurveyOptions& o) {
            {{"least_area_mm2", o.findings.least_area_mm2},
             {"least_area_px", o.findings.least_area_px},
             {"merge_mm", o.findings.merge_mm},
+            {"merge_of_diagonal", o.findings.merge_of_diagonal},
+            {"tie", o.findings.tie},
             {"places_at_most", o.findings.places_at_most}}},
           {"check",
            {{"feature_mm", o.check.feature_mm},

@@ -8,6 +8,7 @@
 #include "measure/grades.h"
 #include "measure/label_sums.h"
 #include "measure/photo_outline.h"
+#include "measure/scale_error.h"
 #include "measure/unseen.h"
 
 namespace verdigrid {
@@ -29,7 +30,6 @@ void check_sizes(const MeasureInput& input, const Rectification& r) {
 
 // What every row is finished with.
 struct RowTerms {
-  double length_rel_sd;
   const MeasureOptions& options;
   bool has_mm;
 
@@ -39,16 +39,37 @@ struct RowTerms {
   }
 };
 
+// Errors by the scale of each class's area; [0]: of all classes together.
+using ScaleErrors = std::array<ScaleError::Errors, k_residue_count>;
+
+ScaleErrors scale_errors(const ScaleError& scale, const LabelSums& sums, cv::Point2d centre) {
+  ScaleErrors result{};
+  const ScaleError::Errors unit = scale.errors(1, centre);
+  for (size_t c = 1; c < result.size(); ++c)
+    for (size_t i = 0; i < unit.size(); ++i) {
+      result[c][i] = unit[i] * sums.area[c];
+      result[0][i] += result[c][i];
+    }
+  return result;
+}
+
+void add(ScaleErrors& to, const ScaleErrors& from) {
+  for (size_t c = 0; c < to.size(); ++c)
+    for (size_t i = 0; i < to[c].size(); ++i) to[c][i] += from[c][i];
+}
+
 Interval in_percent(Interval area, double of) {
   const auto percent = [of](double a) { return of > 0 ? std::min(100.0, 100 * a / of) : 0; };
   return {percent(area.value), percent(area.low), percent(area.high)};
 }
 
-Amount amount_of(long px, double area, double border, const ZoneRow& row, const RowTerms& terms) {
-  AreaErrors errors{terms.length_rel_sd, terms.edge_variance(border), terms.options.label_error,
-                    row.area_in_photo};
+Amount amount_of(long px, double area, double border, ScaleError::Errors scale, const ZoneRow& row,
+                 const RowTerms& terms) {
+  AreaErrors errors{ScaleError::variance(scale), terms.edge_variance(border),
+                    terms.options.label_error, row.area_in_photo};
   Amount amount{px, area_interval(area, errors), {}};
-  errors.length_rel_sd = 0;  // a share of the board does not hang on the scale
+  scale[0] = 0;  // a share of the board does not hang on the scale, only on the perspective
+  errors.scale_variance = ScaleError::variance(scale);
   amount.percent = in_percent(area_interval(area, errors), row.area_in_photo);
   return amount;
 }
@@ -63,15 +84,16 @@ Unseen unseen_of(const HiddenArea& hidden, const ZoneRow& row) {
           percent_of(outside, row.area), percent_of(outside + hidden.either, row.area)};
 }
 
-void fill_amounts(ZoneRow& row, const LabelSums& sums, const RowTerms& terms) {
+void fill_amounts(ZoneRow& row, const LabelSums& sums, const ScaleErrors& scale,
+                  const RowTerms& terms) {
   long px = 0;
   double area = 0;
   for (size_t c = 1; c < row.by_class.size(); ++c) {
-    row.by_class[c] = amount_of(sums.px[c], sums.area[c], sums.border[c], row, terms);
+    row.by_class[c] = amount_of(sums.px[c], sums.area[c], sums.border[c], scale[c], row, terms);
     px += sums.px[c];
     area += sums.area[c];
   }
-  row.affected = amount_of(px, area, sums.affected_border, row, terms);
+  row.affected = amount_of(px, area, sums.affected_border, scale[0], row, terms);
   row.findings = sums.findings;
 }
 
@@ -89,12 +111,13 @@ void fill_grades(ZoneRow& row, bool has_mm) {
 }
 
 ZoneRow finished_row(const std::string& row_name, const std::array<double, 2>& areas,
-                     const LabelSums& sums, const HiddenArea& hidden, const RowTerms& terms) {
+                     const LabelSums& sums, const ScaleErrors& scale, const HiddenArea& hidden,
+                     const RowTerms& terms) {
   ZoneRow row;
   row.name = row_name;
   row.area = areas[0];
   row.area_in_photo = std::min(areas[0], areas[1]);
-  fill_amounts(row, sums, terms);
+  fill_amounts(row, sums, scale, terms);
   row.unseen = unseen_of(hidden, row);
   fill_grades(row, terms.has_mm);
   return row;
@@ -143,7 +166,9 @@ ZoneTable zone_table(const MeasureInput& input, const Rectification& r,
       label_sums({input.labels, input.finding_of_px, lattice, outline_rows, table.grid, {}}, work);
   const std::vector<HiddenArea> hidden =
       hidden_by_square(input.hidden, input.hidden_scale, lattice, outline_rows, table.grid);
-  const RowTerms terms{r.length_rel_sd, options, table.has_mm};
+  const RowTerms terms{options, table.has_mm};
+  const ScaleError scale(r);
+  ScaleErrors all_scale{};
   LabelSums all;
   Severity worst = Severity::none;
   for (int j = 0; j < table.grid.rows; ++j)
@@ -152,12 +177,15 @@ ZoneTable zone_table(const MeasureInput& input, const Rectification& r,
       const cv::Rect2d rect = square_rect(table.grid, j, i);
       const std::array areas{area(clipped(outline, rect)), area(clipped(in_photo, rect))};
       if (areas[0] <= 0 && pixels(sums.squares[at]) == 0) continue;
+      const ScaleErrors errors = scale_errors(scale, sums.squares[at], (rect.tl() + rect.br()) / 2);
       table.squares.push_back(
-          finished_row(square_name(j, i), areas, sums.squares[at], hidden[at], terms));
+          finished_row(square_name(j, i), areas, sums.squares[at], errors, hidden[at], terms));
+      add(all_scale, errors);
       worst = worse(worst, table.squares.back().severity);
       all.add(sums.squares[at]);
     }
-  table.total = finished_row("board", {area(outline), area(in_photo)}, all, sum_of(hidden), terms);
+  table.total =
+      finished_row("board", {area(outline), area(in_photo)}, all, all_scale, sum_of(hidden), terms);
   table.total.severity = worst;
   return table;
 }

@@ -8,22 +8,17 @@ using namespace verdigrid;
 using Catch::Matchers::WithinAbs;
 using Catch::Matchers::WithinRel;
 
-TEST_CASE("a length off by one per cent is an area off by two") {
-  const Interval i = area_interval(100, {.length_rel_sd = 0.01});
+TEST_CASE("independent terms add as squares and an area never falls below zero") {
+  const Interval i = area_interval(100, {.scale_variance = 9, .edge_variance = 16});
   CHECK(i.value == 100);
   // 1.96 standard deviations: the 97.5 % point of the normal law (any table).
-  CHECK_THAT(i.low, WithinAbs(100 - 1.96 * 2, 1e-3));
-  CHECK_THAT(i.high, WithinAbs(100 + 1.96 * 2, 1e-3));
-}
-
-TEST_CASE("independent terms add as squares and an area never falls below zero") {
-  const Interval i = area_interval(100, {.length_rel_sd = 0.015, .edge_variance = 16});
-  CHECK_THAT(i.high - 100, WithinAbs(1.96 * 5, 1e-3));
+  CHECK_THAT(i.low, WithinAbs(100 - 1.96 * 5, 1e-3));
+  CHECK_THAT(i.high, WithinAbs(100 + 1.96 * 5, 1e-3));
   CHECK(area_interval(1, {.edge_variance = 25}).low == 0);
 }
 
 TEST_CASE("nothing labelled may still be something missed") {
-  CHECK(area_interval(0, {.length_rel_sd = 0.1, .edge_variance = 0}).high == 0);
+  CHECK(area_interval(0, {.scale_variance = 0.1}).high == 0);
   const Interval i =
       area_interval(0, {.label = {.log_sd = 0.3, .missed_share = 0.001}, .place_area = 500});
   CHECK(i.low == 0);

@@ -112,7 +112,6 @@ Survey empty_survey() {
   s.rectification.photo_size_px = s.photo_size_px;
   s.rectification.outline_is_frame = true;
   s.map.labels = s.map.confidence = cv::Mat::zeros(s.photo_size_px, CV_8UC1);
-  s.findings.finding_of_px = cv::Mat::zeros(s.photo_size_px, CV_32SC1);
   s.zones = zone_table({s.map.labels, {}, {}, 1}, s.rectification, s.options.measure);
   return s;
 }
