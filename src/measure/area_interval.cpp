@@ -26,7 +26,7 @@ Interval area_interval(double area, const AreaErrors& e) {
   } else {
     const double centre = area * std::exp(-e.label.log_bias);
     const double log_sd = std::sqrt(rel_variance + e.label.log_sd * e.label.log_sd);
-    low = centre * std::exp(-k_two_sided_95 * log_sd) - missed;
+    low = centre * std::exp(-k_two_sided_95 * log_sd) - e.label.false_share * e.place_area;
     high = centre * std::exp(k_two_sided_95 * log_sd) + missed;
   }
   return {area, std::max(0.0, std::min(low, area)), std::max(high, area)};

@@ -25,7 +25,7 @@ SurveyOptions filled_in(SurveyOptions options, const Rectification& r, const Det
   if (r.px_per_mm) options.check.px_per_mm = r.px_per_mm->value;
   options.check.tilt_deg = r.tilt_deg;
   options.check.board_px = r.outline_is_frame ? Polygon{} : r.outline_px;
-  options.measure.label_error = label_error_of(detector.id());
+  options.measure.label_error = detector_error_of(detector.id());
   return options;
 }
 

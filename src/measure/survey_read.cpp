@@ -141,12 +141,24 @@ PhotoCheckOptions check_options(JsonFields f) {
   return o;
 }
 
+LabelErrors label_errors(JsonFields f) {
+  LabelErrors errors;
+  for (size_t i = 0; i < errors.size(); ++i) {
+    JsonFields e = f.object(i == 0 ? "affected" : std::string(name(static_cast<Residue>(i))));
+    errors[i] = {e.number("log_bias"), at_least_0(e, "log_sd"), at_least_0(e, "missed_share"),
+                 at_least_0(e, "false_share")};
+    e.finish();
+  }
+  f.finish();
+  return errors;
+}
+
 MeasureOptions measure_options(JsonFields f) {
   MeasureOptions o;
   o.label_edge_sd_px = at_least_0(f, "label_edge_sd_px");
   o.label_edge_correlation_px = at_least_0(f, "label_edge_correlation_px");
   JsonFields e = f.object("label_error");
-  o.label_error = {e.number("log_bias"), at_least_0(e, "log_sd"), at_least_0(e, "missed_share")};
+  o.label_error = {label_errors(e.object("board")), label_errors(e.object("square"))};
   e.finish();
   f.finish();
   return o;

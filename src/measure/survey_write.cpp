@@ -51,8 +51,18 @@ Json photo_json(const Survey& s) {
           {"camera", or_null(s.photo.camera)}};
 }
 
+Json label_errors_json(const LabelErrors& errors) {
+  Json classes = Json::object();
+  for (size_t i = 0; i < errors.size(); ++i)
+    classes[i == 0 ? "affected" : std::string(name(static_cast<Residue>(i)))] = {
+        {"log_bias", errors[i].log_bias},
+        {"log_sd", errors[i].log_sd},
+        {"missed_share", errors[i].missed_share},
+        {"false_share", errors[i].false_share}};
+  return classes;
+}
+
 Json options_json(const SurveyOptions& o) {
-  const LabelError& e = o.measure.label_error;
   return {{"detector", {{"setting", name(o.detector.setting)}}},
           {"findings",
            {{"least_area_mm2", o.findings.least_area_mm2},
@@ -70,7 +80,8 @@ Json options_json(const SurveyOptions& o) {
            {{"label_edge_sd_px", o.measure.label_edge_sd_px},
             {"label_edge_correlation_px", o.measure.label_edge_correlation_px},
             {"label_error",
-             {{"log_bias", e.log_bias}, {"log_sd", e.log_sd}, {"missed_share", e.missed_share}}}}}};
+             {{"board", label_errors_json(o.measure.label_error.board)},
+              {"square", label_errors_json(o.measure.label_error.square)}}}}}};
 }
 
 // Value and run length in turn, row by row.

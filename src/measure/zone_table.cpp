@@ -31,6 +31,7 @@ void check_sizes(const MeasureInput& input, const Rectification& r) {
 // What every row is finished with.
 struct RowTerms {
   const MeasureOptions& options;
+  const LabelErrors& labels;
   bool has_mm;
 
   double edge_variance(double border) const {
@@ -63,10 +64,10 @@ Interval in_percent(Interval area, double of) {
   return {percent(area.value), percent(area.low), percent(area.high)};
 }
 
-Amount amount_of(long px, double area, double border, ScaleError::Errors scale, const ZoneRow& row,
-                 const RowTerms& terms) {
-  AreaErrors errors{ScaleError::variance(scale), terms.edge_variance(border),
-                    terms.options.label_error, row.area_in_photo};
+Amount amount_of(long px, double area, double border, ScaleError::Errors scale,
+                 const LabelError& label, const ZoneRow& row, const RowTerms& terms) {
+  AreaErrors errors{ScaleError::variance(scale), terms.edge_variance(border), label,
+                    row.area_in_photo};
   Amount amount{px, area_interval(area, errors), {}};
   scale[0] = 0;  // a share of the board does not hang on the scale, only on the perspective
   errors.scale_variance = ScaleError::variance(scale);
@@ -89,11 +90,12 @@ void fill_amounts(ZoneRow& row, const LabelSums& sums, const ScaleErrors& scale,
   long px = 0;
   double area = 0;
   for (size_t c = 1; c < row.by_class.size(); ++c) {
-    row.by_class[c] = amount_of(sums.px[c], sums.area[c], sums.border[c], scale[c], row, terms);
+    row.by_class[c] =
+        amount_of(sums.px[c], sums.area[c], sums.border[c], scale[c], terms.labels[c], row, terms);
     px += sums.px[c];
     area += sums.area[c];
   }
-  row.affected = amount_of(px, area, sums.affected_border, scale[0], row, terms);
+  row.affected = amount_of(px, area, sums.affected_border, scale[0], terms.labels[0], row, terms);
   row.findings = sums.findings;
 }
 
@@ -148,8 +150,9 @@ void MeasureOptions::check() const {
   };
   if (!(label_edge_sd_px >= 0)) refuse("label_edge_sd_px");
   if (!(label_edge_correlation_px >= 0)) refuse("label_edge_correlation_px");
-  if (!(label_error.log_sd >= 0)) refuse("label_error.log_sd");
-  if (!(label_error.missed_share >= 0)) refuse("label_error.missed_share");
+  for (const LabelErrors* errors : {&label_error.board, &label_error.square})
+    for (const LabelError& e : *errors)
+      if (!(e.log_sd >= 0 && e.missed_share >= 0 && e.false_share >= 0)) refuse("label_error");
 }
 
 ZoneTable zone_table(const MeasureInput& input, const Rectification& r,
@@ -166,7 +169,8 @@ ZoneTable zone_table(const MeasureInput& input, const Rectification& r,
       label_sums({input.labels, input.finding_of_px, lattice, outline_rows, table.grid, {}}, work);
   const std::vector<HiddenArea> hidden =
       hidden_by_square(input.hidden, input.hidden_scale, lattice, outline_rows, table.grid);
-  const RowTerms terms{options, table.has_mm};
+  const RowTerms square_terms{options, options.label_error.square, table.has_mm};
+  const RowTerms board_terms{options, options.label_error.board, table.has_mm};
   const ScaleError scale(r);
   ScaleErrors all_scale{};
   LabelSums all;
@@ -178,14 +182,14 @@ ZoneTable zone_table(const MeasureInput& input, const Rectification& r,
       const std::array areas{area(clipped(outline, rect)), area(clipped(in_photo, rect))};
       if (areas[0] <= 0 && pixels(sums.squares[at]) == 0) continue;
       const ScaleErrors errors = scale_errors(scale, sums.squares[at], (rect.tl() + rect.br()) / 2);
-      table.squares.push_back(
-          finished_row(square_name(j, i), areas, sums.squares[at], errors, hidden[at], terms));
+      table.squares.push_back(finished_row(square_name(j, i), areas, sums.squares[at], errors,
+                                           hidden[at], square_terms));
       add(all_scale, errors);
       worst = worse(worst, table.squares.back().severity);
       all.add(sums.squares[at]);
     }
-  table.total =
-      finished_row("board", {area(outline), area(in_photo)}, all, all_scale, sum_of(hidden), terms);
+  table.total = finished_row("board", {area(outline), area(in_photo)}, all, all_scale,
+                             sum_of(hidden), board_terms);
   table.total.severity = worst;
   return table;
 }

@@ -66,7 +66,7 @@ struct MeasureOptions {
   // whole pixels) is what true labels have; see measure/area_interval.h.
   double label_edge_sd_px = 0.5;
   double label_edge_correlation_px = 3;
-  LabelError label_error;  // of the detector that made the labels; default: true labels
+  DetectorError label_error;  // of the detector that made the labels; default: true labels
 
   void check() const;  // throws Error{wrong_use} that names the wrong field
 };

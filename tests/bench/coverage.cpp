@@ -3,8 +3,8 @@
 //   coverage [--boards N] [--first SEED] [--size WxH] [--rows]
 //
 // Prints the share of boards whose 95 % interval holds the truth, with true labels and with the
-// detector's own, the median width, and what label_error.cpp needs (mean and standard deviation of
-// ln(labelled / true)). --rows prints one line per board first.
+// detector's own, the median width, and the rows that label_error.cpp needs for this detector.
+// --rows prints one line per board first.
 #include "tests/measure/coverage.h"
 
 #include <fmt/format.h>
@@ -18,18 +18,20 @@ using namespace verdigrid;
 namespace {
 
 void print_row(const CoverageCase& c) {
+  const CoverageAmount& own = c.own_board.amounts[0];
   fmt::print(
-      "{} {} tilt {:.1f} k1 {:.3f} {:.1f} px/mm board {:.0f} truth {:.3f} exact {:.3f} "
-      "true-labels {:.3f} [{:.3f} {:.3f}] own {:.3f} [{:.3f} {:.3f}]",
-      c.seed, c.mask, c.tilt_deg, c.k1, c.px_per_mm, c.board_mm2, c.true_labels.truth, c.exact.value,
+      "{} {} tilt {:.1f} k1 {:.3f} {:.1f} px/mm board {:.0f} mm2, truth {:.3f}, true labels {:.3f} "
+      "({:.3f} to {:.3f}), own {:.3f} ({:.3f} to {:.3f}); by class own/true",
+      c.seed, c.mask, c.tilt_deg, c.k1, c.px_per_mm, c.own_board.area_mm2, c.true_labels.truth,
       c.true_labels.measured.value, c.true_labels.measured.low, c.true_labels.measured.high,
-      c.own_labels.measured.value, c.own_labels.measured.low, c.own_labels.measured.high);
-  for (size_t i = 1; i < c.own_by_class.size(); ++i)
-    fmt::print(" {:.2f}/{:.2f}", c.own_by_class[i].measured.value, c.own_by_class[i].truth);
+      own.measured.value, own.measured.low, own.measured.high);
+  for (size_t i = 1; i < c.own_board.amounts.size(); ++i)
+    fmt::print(" {:.2f}/{:.2f}", c.own_board.amounts[i].measured.value,
+               c.own_board.amounts[i].truth);
   fmt::print("\n");
 }
 
-void print_figures(const char* what, const std::vector<CoverageAmount>& amounts) {
+void print_figures(const std::string& what, const std::vector<CoverageAmount>& amounts) {
   const CoverageFigures f = figures_of(amounts);
   fmt::print(
       "{}: {} cases, covered {:.1f} %, median width {:.1f} % of the truth, median error "
@@ -38,44 +40,47 @@ void print_figures(const char* what, const std::vector<CoverageAmount>& amounts)
       100 * f.worst_rel_error);
 }
 
-// Mean and spread of ln(labelled / true) where both are there.
-void print_log_error(const char* what, const std::vector<CoverageAmount>& amounts) {
-  double n = 0, sum = 0, squares = 0;
-  for (const CoverageAmount& a : amounts) {
-    if (a.truth <= 0 || a.measured.value <= 0) continue;
-    const double log_ratio = std::log(a.measured.value / a.truth);
-    n += 1;
-    sum += log_ratio;
-    squares += log_ratio * log_ratio;
-  }
-  if (n < 2) return;
-  const double mean = sum / n;
-  fmt::print("{}: ln(labelled / true) over {} cases: mean {:.3f}, sd {:.3f}\n", what, n, mean,
-             std::sqrt((squares - n * mean * mean) / (n - 1)));
+std::string class_name(size_t i) {
+  return i == 0 ? "affected" : std::string(name(static_cast<Residue>(i)));
+}
+
+std::vector<CoverageAmount> of_class(const std::vector<CoveragePlace>& places, size_t i) {
+  std::vector<CoverageAmount> amounts;
+  for (const CoveragePlace& p : places) amounts.push_back(p.amounts[i]);
+  return amounts;
+}
+
+void print_places(const char* what, const std::vector<CoveragePlace>& places) {
+  for (size_t i = 0; i < k_residue_count; ++i)
+    print_figures(fmt::format("own labels, {}, {}", what, class_name(i)), of_class(places, i));
+}
+
+// As label_error.cpp wants it.
+void print_calibration(const char* what, const std::vector<CoveragePlace>& places) {
+  const LabelErrors errors = calibrated(places);
+  fmt::print("    .{} = {{{{\n", what);
+  for (size_t i = 0; i < errors.size(); ++i)
+    fmt::print("        {{{:.3f}, {:.3f}, {:.6f}, {:.6f}}},  // {}\n", errors[i].log_bias,
+               errors[i].log_sd, errors[i].missed_share, errors[i].false_share, class_name(i));
+  fmt::print("    }}}},\n");
 }
 
 void print_all(const std::vector<CoverageCase>& cases) {
-  std::vector<CoverageAmount> exact, true_labels, own, squares;
+  std::vector<CoverageAmount> exact, true_labels;
+  std::vector<CoveragePlace> boards, squares;
   for (const CoverageCase& c : cases) {
     exact.push_back({c.true_labels.truth, c.exact});
     true_labels.push_back(c.true_labels);
-    own.push_back(c.own_labels);
+    boards.push_back(c.own_board);
     squares.insert(squares.end(), c.own_squares.begin(), c.own_squares.end());
   }
-  const CoverageFigures f = figures_of(exact);
-  fmt::print("true labels, exact rectification: median error {:.3f} %, worst {:.3f} %\n",
-             100 * f.median_rel_error, 100 * f.worst_rel_error);
+  print_figures("true labels, exact rectification, edge term", exact);
   print_figures("true labels, scale and edge terms", true_labels);
-  print_figures("own labels, full interval, boards", own);
-  print_figures("own labels, full interval, squares", squares);
-  print_log_error("boards", own);
-  print_log_error("squares", squares);
-  for (const Residue r : k_residues) {
-    std::vector<CoverageAmount> one;
-    for (const CoverageCase& c : cases) one.push_back(c.own_by_class[static_cast<size_t>(r)]);
-    print_figures(std::string(name(r)).c_str(), one);
-    print_log_error(std::string(name(r)).c_str(), one);
-  }
+  print_places("boards", boards);
+  print_places("squares", squares);
+  fmt::print("calibration on these boards (log_bias, log_sd, missed_share, false_share):\n");
+  print_calibration("board", boards);
+  print_calibration("square", squares);
 }
 
 }  // namespace

@@ -2,7 +2,6 @@
 
 #include <algorithm>
 #include <cmath>
-#include <map>
 #include <opencv2/core/utility.hpp>
 #include <random>
 
@@ -47,21 +46,27 @@ Rectification by_hand(const synthetic::Truth& truth, std::uint64_t seed) {
   return rectified_by_corners(truth.photo_size_px, options);
 }
 
+CoveragePlace place(double area_mm2, const synthetic::AreaByClass& truth, const ZoneRow& row) {
+  CoveragePlace p{area_mm2, {}};
+  p.amounts[0].measured = row.affected.area;
+  for (size_t i = 1; i < truth.size(); ++i) {
+    p.amounts[0].truth += truth[i];
+    p.amounts[i] = {truth[i], row.by_class[i].area};
+  }
+  return p;
+}
+
 void add_own(const synthetic::Shot& shot, const Rectification& r, const Detector& detector,
              CoverageCase& c) {
   const ResidueMap map = detector.residue_map(photo_of(shot), r, {}, {});
   MeasureOptions options;
-  options.label_error = label_error_of(detector.id());
+  options.label_error = detector_error_of(detector.id());
   const ZoneTable table = zone_table({map.labels, {}, {}, 1}, r, options);
-  c.own_labels = {shot.truth.residue_area_mm2(), table.total.affected.area};
-  for (size_t i = 1; i < c.own_by_class.size(); ++i)
-    c.own_by_class[i] = {shot.truth.area_mm2[i], table.total.by_class[i].area};
-  std::map<std::string, double> truth;
+  c.own_board = place(area(shot.truth.outline_mm), shot.truth.area_mm2, table.total);
   for (const synthetic::SquareArea& square : shot.truth.squares)
-    for (const double mm2 : square.by_class) truth[square.name] += mm2;
-  for (const ZoneRow& row : table.squares)
-    if (truth[row.name] > 0 || row.affected.px > 0)
-      c.own_squares.push_back({truth[row.name], row.affected.area});
+    for (const ZoneRow& row : table.squares)
+      if (row.name == square.name)
+        c.own_squares.push_back(place(square.area_mm2, square.by_class, row));
 }
 
 CoverageCase case_of(std::uint64_t seed, const CoverageOptions& options) {
@@ -75,7 +80,6 @@ CoverageCase case_of(std::uint64_t seed, const CoverageOptions& options) {
   c.tilt_deg = truth.view.tilt_deg;
   c.k1 = truth.view.lens.distortion[0];
   c.px_per_mm = truth.px_per_mm;
-  c.board_mm2 = area(truth.outline_mm);
   const MeasureInput labels{truth.labels, {}, {}, 1};
   c.exact =
       zone_table(labels, rectification_from(truth, 0, 0), true_label_options()).total.affected.area;
@@ -85,10 +89,40 @@ CoverageCase case_of(std::uint64_t seed, const CoverageOptions& options) {
   return c;
 }
 
-double median(std::vector<double> values) {
+double quantile(std::vector<double> values, double share) {
   if (values.empty()) return 0;
   std::sort(values.begin(), values.end());
-  return (values[(values.size() - 1) / 2] + values[values.size() / 2]) / 2;
+  return values[static_cast<size_t>(std::lround(share * static_cast<double>(values.size() - 1)))];
+}
+
+double median(const std::vector<double>& values) { return quantile(values, 0.5); }
+
+constexpr size_t k_enough_ratios = 8;
+constexpr double k_most_log_bias = 0.69, k_most_log_sd = 0.56, k_least_log_sd = 0.1;
+constexpr double k_sd_of_quartiles = 1.349;  // of a normal law
+constexpr double k_two_sided_95 = 1.96, k_tail = 0.025;
+
+LabelError calibrated_row(const std::vector<CoveragePlace>& places, size_t residue) {
+  LabelError e{.log_sd = k_most_log_sd};
+  std::vector<double> ratios, missed, wrong;
+  for (const CoveragePlace& p : places)
+    if (const CoverageAmount& a = p.amounts[residue]; a.truth > 0 && a.measured.value > 0)
+      ratios.push_back(std::log(a.measured.value / a.truth));
+  if (ratios.size() >= k_enough_ratios) {
+    e.log_bias = std::clamp(median(ratios), -k_most_log_bias, k_most_log_bias);
+    e.log_sd = std::clamp((quantile(ratios, 0.75) - quantile(ratios, 0.25)) / k_sd_of_quartiles,
+                          k_least_log_sd, k_most_log_sd);
+  }
+  for (const CoveragePlace& p : places) {
+    const CoverageAmount& a = p.amounts[residue];
+    const double centre = a.measured.value * std::exp(-e.log_bias);
+    const double reach = std::exp(k_two_sided_95 * e.log_sd);
+    missed.push_back(std::max(0.0, a.truth - centre * reach) / p.area_mm2);
+    wrong.push_back(std::max(0.0, centre / reach - a.truth) / p.area_mm2);
+  }
+  e.missed_share = quantile(missed, 1 - k_tail);
+  e.false_share = quantile(wrong, 1 - k_tail);
+  return e;
 }
 
 }  // namespace
@@ -125,6 +159,12 @@ CoverageFigures figures_of(const std::vector<CoverageAmount>& amounts) {
   figures.median_rel_error = median(errors);
   if (!errors.empty()) figures.worst_rel_error = *std::max_element(errors.begin(), errors.end());
   return figures;
+}
+
+LabelErrors calibrated(const std::vector<CoveragePlace>& places) {
+  LabelErrors errors;
+  for (size_t i = 0; i < errors.size(); ++i) errors[i] = calibrated_row(places, i);
+  return errors;
 }
 
 }  // namespace verdigrid

@@ -94,7 +94,8 @@ Survey sample_survey() {
   s.options.check.px_per_mm = s.rectification.px_per_mm->value;
   s.options.check.tilt_deg = 7.125;
   s.options.check.board_px = s.rectification.outline_px;
-  s.options.measure.label_error = {0.1, 0.2, 1e-4};
+  s.options.measure.label_error.board[0] = {0.1, 0.2, 1e-4, 2e-4};
+  s.options.measure.label_error.square[3] = {-0.1, 0.3, 0, 1.0 / 3};
   s.zones =
       zone_table({s.map.labels, s.findings.finding_of_px, s.check.hidden, s.check.hidden_scale},
                  s.rectification, s.options.measure);
