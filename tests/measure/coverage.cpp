@@ -81,8 +81,9 @@ CoverageCase case_of(std::uint64_t seed, const CoverageOptions& options) {
   c.k1 = truth.view.lens.distortion[0];
   c.px_per_mm = truth.px_per_mm;
   const MeasureInput labels{truth.labels, {}, {}, 1};
-  c.exact =
-      zone_table(labels, rectification_from(truth, 0, 0), true_label_options()).total.affected.area;
+  const ZoneTable exact = zone_table(labels, rectification_from(truth, 0, 0), true_label_options());
+  c.is_whole_in_photo = exact.total.unseen.outside_photo_percent == 0;
+  c.exact = exact.total.affected.area;
   c.true_labels = {truth.residue_area_mm2(),
                    zone_table(labels, r, true_label_options()).total.affected.area};
   if (options.detector) add_own(shot, r, *options.detector, c);
@@ -141,6 +142,7 @@ std::vector<CoverageCase> coverage_cases(const CoverageOptions& options) {
       cases[static_cast<size_t>(i)] =
           case_of(options.first_seed + static_cast<std::uint64_t>(i), options);
   });
+  std::erase_if(cases, [](const CoverageCase& c) { return !c.is_whole_in_photo; });
   return cases;
 }
 

@@ -41,12 +41,14 @@ struct CoverageCase {
   std::uint64_t seed = 0;
   const char* mask = "";
   double tilt_deg = 0, k1 = 0, px_per_mm = 0;
-  Interval exact;              // all classes: true labels, exact rectification
-  CoverageAmount true_labels;  // all classes: true labels, scale and edge terms
-  CoveragePlace own_board;     // the detector's labels, full interval; empty without a detector
+  bool is_whole_in_photo = false;  // else the truth is of more than the photo shows
+  Interval exact;                  // all classes: true labels, exact rectification
+  CoverageAmount true_labels;      // all classes: true labels, scale and edge terms
+  CoveragePlace own_board;         // the detector's labels, full interval; empty without a detector
   std::vector<CoveragePlace> own_squares;
 };
 
+// As many as asked for, less those whose board is not whole in the photo.
 std::vector<CoverageCase> coverage_cases(const CoverageOptions& options);
 
 // True labels' border is rounded to whole pixels: see measure/area_interval.h.

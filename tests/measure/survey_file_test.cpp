@@ -8,6 +8,7 @@
 #include "base/error.h"
 #include "base/sha256.h"
 #include "tests/measure/sample_survey.h"
+#include "tests/process.h"
 
 using namespace verdigrid;
 using Catch::Matchers::Contains;
@@ -81,6 +82,28 @@ TEST_CASE("a survey saved and loaded again is equal in every value and every byt
     CHECK(again.pictures[0].bytes == files.pictures[0].bytes);
     CHECK(again.pictures[1].bytes == files.pictures[1].bytes);
   }
+}
+
+TEST_CASE("survey.json fits its schema, which refuses what loading refuses") {
+  const Scratch folder("schema");
+  const auto validated = [&](const std::string& json_text) {
+    write_file(folder.path / "s.json", json_text);
+    return test::run({"python3", VERDIGRID_SOURCE_DIR "/tests/schema.py",
+                      VERDIGRID_SOURCE_DIR "/assets/schema/survey.schema.json",
+                      (folder.path / "s.json").string()});
+  };
+  for (const Survey& s : {sample_survey(), empty_survey()}) {
+    const test::Outcome outcome = validated(survey_files(s).json);
+    INFO(outcome.out << outcome.err);
+    CHECK(outcome.code == 0);
+  }
+  json j = json::parse(survey_files(sample_survey()).json);
+  for (const char* field : {"/detector", "/board/unseen/total_percent", "/options/findings/tie"}) {
+    const json without = j.patch({{{"op", "remove"}, {"path", field}}});
+    CHECK(validated(without.dump()).code == 1);
+  }
+  j["board"]["mood"] = 1;
+  CHECK(validated(j.dump()).code == 1);
 }
 
 TEST_CASE("survey.json names every picture with its SHA-256, also those for people") {
