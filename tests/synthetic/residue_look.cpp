@@ -76,10 +76,10 @@ ResidueLook look_of(const Deposit& d) {
     case Residue::leak_film:
       set_palette(l, lin(Material::film_brown), lin(Material::film_dark) * 1.5f,
                   lin(Material::film_brown) * 1.1f);
-      l.gloss = r.chance(0.5) ? 0.85f : 0.2f;
+      l.gloss = r.chance(0.5) ? 0.7f : 0.2f;
       l.grain = 0.3f;
       l.lump_mm = 0.02f;
-      l.strength = static_cast<float>(r.uniform(0.6, 1.1));
+      l.strength = static_cast<float>(r.uniform(0.85, 1.3));
       break;
     case Residue::white_salt:
       set_palette(l, lin(Material::white_crust), lin(Material::lead_white),
