@@ -171,10 +171,10 @@ OutlineAnswer find_outline(const Photo& photo, const OutlineOptions& options, co
   if (long_px > k_longest_shape * short_px)
     return refused(OutlineFault::no_board,
                    "The photo is too long and narrow to find a board's outline in it.");
-  const Guesses guesses = board_guesses(photo.bgr, options);
-  work.check();
-  work.report(0.5);
   const LabPicture picture = lab_picture(photo.bgr, options.working_long_side_px);
+  const Guesses guesses = board_guesses(picture, options);
+  work.check();
+  work.report(0.6);
   const std::vector<Candidate> candidates = candidates_of(guesses, picture, options, work);
   if (candidates.empty())
     return refused(OutlineFault::no_board,

@@ -19,6 +19,8 @@ cv::Mat filled(const Ring& ring, cv::Size size) {
   return mask;
 }
 
+constexpr double k_far_share = 1.5;
+
 bool at_frame(cv::Point2d p, cv::Size size) {
   constexpr double k_near_px = 4;
   return p.x < k_near_px || p.y < k_near_px || p.x > size.width - 1 - k_near_px ||
@@ -34,6 +36,12 @@ cv::Vec3f strip_mean(const cv::Mat& lab, cv::Point2d p, cv::Point2d normal, int 
     sum += lab.at<cv::Vec3f>(y, x);
   }
   return sum * (1.F / static_cast<float>(to - from + 1));
+}
+
+// Colour difference (Lab) between a strip inside and one outside, `from` to `to` px from the edge.
+float colour_step(const cv::Mat& lab, cv::Point2d p, cv::Point2d normal, int from, int to) {
+  return static_cast<float>(
+      cv::norm(strip_mean(lab, p, normal, from, to) - strip_mean(lab, p, normal, -to, -from)));
 }
 
 double straight_share(const Ring& ring) {
@@ -82,8 +90,10 @@ OutlineEvidence outline_evidence(const Ring& ring, const cv::Mat& lab) {
     const cv::Point2d along = points[(i + 2) % n] - points[(i + n - 2) % n];
     const double length = std::max(1e-9, std::hypot(along.x, along.y));
     const cv::Point2d normal(along.y / length, -along.x / length);
-    const float step = static_cast<float>(cv::norm(strip_mean(lab, points[i], normal, 2, 4) -
-                                                   strip_mean(lab, points[i], normal, -4, -2)));
+    // A thin line changes colour near by, an edge also further off.
+    const float near = colour_step(lab, points[i], normal, 2, 4);
+    const float far = colour_step(lab, points[i], normal, 4, 9);
+    const double step = std::min<double>(near, k_far_share * far);
     seen += 1;
     clear += ramp(step, 4, 12);
   }

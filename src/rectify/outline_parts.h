@@ -12,9 +12,9 @@
 
 namespace verdigrid {
 
-// The photo at a working size as float Lab (CV_32FC3).
+// The photo at a working size: CV_8UC3 and as float Lab (CV_32FC3).
 struct LabPicture {
-  cv::Mat lab;
+  cv::Mat bgr, lab;
   double scale = 1;  // photo px per picture px
 };
 
@@ -47,7 +47,14 @@ struct Guesses {
   std::vector<BoardGuess> boards;
 };
 
-Guesses board_guesses(const cv::Mat& bgr, const OutlineOptions& options);
+Guesses board_guesses(const LabPicture& picture, const OutlineOptions& options);
+
+// Round morphology on maps of 0 and 255 by the distance transform, in a time that does not depend
+// on the radius. Beyond the picture there is nothing for grown, more of the same for shrunk.
+cv::Mat grown(const cv::Mat& map, double radius_px);
+cv::Mat shrunk(const cv::Mat& map, double radius_px);
+cv::Mat opened(const cv::Mat& map, double radius_px);
+cv::Mat closed(const cv::Mat& map, double radius_px);
 
 // Pixels whose colour is that of the board's solder mask, 0 or 255.
 cv::Mat solder_mask_pixels(const cv::Mat& groups, const Palette& palette, const cv::Mat& board,

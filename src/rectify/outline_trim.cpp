@@ -151,10 +151,13 @@ std::optional<Line> mask_side(const cv::Mat& mask, cv::Point2d from, cv::Point2d
   return Line{from + inwards * (best_d - 0.5), cv::Point2d(direction.y, -direction.x) * (1 / norm)};
 }
 
-// A connector tongue beyond a side's line: wide, without background showing through, and the yellow
-// of gold or laminate, where plugs and pins are grey or let the background through.
+// A connector tongue beyond a side's line: wide, striped, without background showing through, and
+// the yellow of gold or laminate, where plugs and pins are grey or let the background through.
 int add_tongues(cv::Mat& kept, const cv::Mat& beyond, const TrimView& view, double size) {
   constexpr double k_least_area = 0.01, k_least_width = 0.22, k_least_solid = 0.85;
+  // Tinned fingers are grey like a plug, so they must be wide, bright and striped all over.
+  constexpr double k_least_bright = 60, k_tinned_width = 0.6, k_tinned_solid = 0.95,
+                   k_tinned_texture = 8;
   constexpr double k_least_texture = 6, k_least_yellow = 16;  // Lab b above a neutral
   int tongues = 0;
   cv::Mat labels, stats, centroids;
@@ -175,8 +178,10 @@ int add_tongues(cv::Mat& kept, const cv::Mat& beyond, const TrimView& view, doub
         sum += cv::Vec3d(view.lab.at<cv::Vec3f>(y, x));
       }
     const double a = sum[1] / pixels, b = sum[2] / pixels;
-    const bool is_tongue = texture > k_least_texture * pixels && solid > k_least_solid * pixels &&
-                           b > k_least_yellow && b > std::abs(a);
+    const bool is_gold = b > k_least_yellow && b > std::abs(a) && solid > k_least_solid * pixels;
+    const bool is_tinned = sum[0] > k_least_bright * pixels && width > k_tinned_width * size &&
+                           solid > k_tinned_solid * pixels && texture > k_tinned_texture * pixels;
+    const bool is_tongue = texture > k_least_texture * pixels && (is_gold || is_tinned);
     if (!is_tongue) continue;
     kept.setTo(255, labels == i);
     ++tongues;
@@ -212,16 +217,12 @@ Trimmed trimmed(const cv::Mat& board, const cv::Mat& solder_mask, const TrimView
       for (int x = 0; x < kept.cols; ++x)
         if ((cv::Point2d(x, y) - side->at).dot(side->outwards) > 0.5) kept.at<uchar>(y, x) = 0;
   }
-  cv::Mat dense, near_solder, out;
-  const int reach = std::max(2, static_cast<int>(std::lround(0.02 * size)));
-  const cv::Mat disc = cv::getStructuringElement(cv::MORPH_ELLIPSE, {2 * reach + 1, 2 * reach + 1});
-  cv::morphologyEx(solder, dense, cv::MORPH_CLOSE, disc);
-  cv::morphologyEx(dense, near_solder, cv::MORPH_OPEN, disc);
+  const double reach = std::max(2.0, 0.02 * size);
+  cv::Mat near_solder = opened(closed(solder, reach), reach), out;
   const int tongues = add_tongues(near_solder, board & ~kept, view, size);
   cv::bitwise_or(kept, near_solder, out);
   cv::bitwise_and(out, board, out);
-  cv::morphologyEx(out, out, cv::MORPH_OPEN, cv::getStructuringElement(cv::MORPH_ELLIPSE, {5, 5}));
-  return {out, tongues};
+  return {opened(out, 2), tongues};
 }
 
 std::vector<cv::Mat> colour_islands(const cv::Mat& groups, const Palette& palette) {
