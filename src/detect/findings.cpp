@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <cstdint>
 #include <numeric>
 #include <opencv2/imgproc.hpp>
 
@@ -110,6 +111,7 @@ std::vector<Judged> judged(std::vector<Deposit> deposits, double least_px, doubl
   }
   std::stable_sort(kept.begin(), kept.end(),
                    [](const Judged& a, const Judged& b) { return a.worth > b.worth; });
+  if (kept.size() > k_findings_at_most) kept.resize(k_findings_at_most);
   return kept;
 }
 
@@ -119,11 +121,11 @@ std::vector<Polygon> polygons_of(const Deposit& d) {
 
 cv::Mat ids_picture(const std::vector<Judged>& kept, cv::Size photo_px) {
   if (kept.empty()) return {};
-  cv::Mat ids(photo_px, CV_32SC1, cv::Scalar(0));
+  cv::Mat ids(photo_px, CV_16UC1, cv::Scalar(0));
   for (std::size_t i = 0; i < kept.size(); ++i)
     for (const auto& run : kept[i].deposit.runs)
-      std::fill(ids.ptr<int>(run.y) + run.from, ids.ptr<int>(run.y) + run.to,
-                static_cast<int>(i) + 1);
+      std::fill(ids.ptr<std::uint16_t>(run.y) + run.from, ids.ptr<std::uint16_t>(run.y) + run.to,
+                static_cast<std::uint16_t>(i + 1));
   return ids;
 }
 

@@ -44,10 +44,12 @@ struct FindingOptions {
   void check() const;  // throws Error{wrong_use} that names the wrong field
 };
 
+inline constexpr int k_findings_at_most = 65535;  // the worst ones; ids fit 16 bits
+
 struct Findings {
   std::vector<Finding> findings;
   std::vector<Place> places;
-  cv::Mat finding_of_px;  // CV_32SC1, size of the photo: finding id or 0; empty without findings
+  cv::Mat finding_of_px;  // CV_16UC1, size of the photo: finding id or 0; empty without findings
 };
 
 Findings findings_of(const Photo& photo, const Rectification& rectification, const ResidueMap& map,

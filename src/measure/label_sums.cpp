@@ -28,7 +28,8 @@ class RowPass {
         labels_(input.labels.ptr<std::uint8_t>(y)),
         above_(input.labels.ptr<std::uint8_t>(std::max(y - 1, 0))),
         below_(input.labels.ptr<std::uint8_t>(std::min(y + 1, input.labels.rows - 1))),
-        findings_(input.finding_of_px.empty() ? nullptr : input.finding_of_px.ptr<int>(y)),
+        findings_(input.finding_of_px.empty() ? nullptr
+                                              : input.finding_of_px.ptr<std::uint16_t>(y)),
         step_(input.lattice.step()) {
     mark_blocks();
     if (!is_empty_) place_ = input.lattice.row(y);
@@ -52,7 +53,7 @@ class RowPass {
   const SumsInput& input_;
   int width_;
   const std::uint8_t *labels_, *above_, *below_;
-  const int* findings_;
+  const std::uint16_t* findings_;
   int step_;
   std::vector<char> has_label_;  // per block of `step_` pixels
   PixelLattice::Row place_;

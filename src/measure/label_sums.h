@@ -31,7 +31,7 @@ struct LabelSums {
 
 struct SumsInput {
   cv::Mat labels;         // CV_8UC1, ids 0..7
-  cv::Mat finding_of_px;  // CV_32SC1 or empty
+  cv::Mat finding_of_px;  // CV_16UC1 or empty
   const PixelLattice& lattice;
   const PolygonRows& outline;
   const Grid& grid;

@@ -44,13 +44,14 @@ cv::Mat picture_of(const PictureSource& picture, const std::string& file, const 
 // Findings are whole pixels, so their regions say which; the picture of ids is not stored.
 cv::Mat finding_of_px(const Survey& s) {
   if (s.findings.findings.empty()) return {};
-  cv::Mat ids = cv::Mat::zeros(s.photo_size_px, CV_32SC1);
+  cv::Mat ids = cv::Mat::zeros(s.photo_size_px, CV_16UC1);
   for (const Finding& f : s.findings.findings)
     for (const Polygon& region : f.regions_px) {
       const PolygonRows rows(region, s.photo_size_px);
       for (int y = rows.first_row(); y < rows.end_row(); ++y)
         for (const PixelSpan span : rows.row(y))
-          std::fill(ids.ptr<int>(y) + span.first, ids.ptr<int>(y) + span.end, f.id);
+          std::fill(ids.ptr<std::uint16_t>(y) + span.first, ids.ptr<std::uint16_t>(y) + span.end,
+                    static_cast<std::uint16_t>(f.id));
     }
   return ids;
 }

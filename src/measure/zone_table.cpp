@@ -17,7 +17,7 @@ namespace {
 
 void check_sizes(const MeasureInput& input, const Rectification& r) {
   require(input.labels.type() == CV_8UC1 && !input.labels.empty(), "labels are 8-bit ids");
-  require(input.finding_of_px.empty() || (input.finding_of_px.type() == CV_32SC1 &&
+  require(input.finding_of_px.empty() || (input.finding_of_px.type() == CV_16UC1 &&
                                           input.finding_of_px.size() == input.labels.size()),
           "the findings picture has the labels' size");
   if (input.labels.size() == r.photo_size_px) return;

@@ -74,7 +74,7 @@ struct MeasureOptions {
 // All pictures are those of one photo.
 struct MeasureInput {
   cv::Mat labels;         // CV_8UC1 residue ids 0..7, size of the photo
-  cv::Mat finding_of_px;  // CV_32SC1 finding ids or 0, same size; may be empty
+  cv::Mat finding_of_px;  // CV_16UC1 finding ids or 0, same size; may be empty
   cv::Mat hidden;         // as PhotoCheck::hidden; may be empty
   double hidden_scale = 1;
 };

@@ -60,7 +60,7 @@ TEST_CASE("a finding holds its pixels, centre, class and confidence", "[detect][
   CHECK(one.confidence == Approx(0.8));
   REQUIRE(one.regions_px.size() == 1);
   CHECK(area(one.regions_px[0]) == 200);
-  CHECK(result.finding_of_px.at<int>(55, 110) == 1);
+  CHECK(result.finding_of_px.at<std::uint16_t>(55, 110) == 1);
   CHECK(cv::countNonZero(result.finding_of_px) == 200);
   CHECK_FALSE(one.reason.empty());
 }

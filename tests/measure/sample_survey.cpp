@@ -48,7 +48,7 @@ Finding finding_of(int id, Residue residue, const cv::Mat& labels, cv::Mat& ids)
   for (int y = 0; y < labels.rows; ++y)
     for (int x = 0; x < labels.cols; ++x)
       if (labels.at<std::uint8_t>(y, x) == static_cast<int>(residue)) {
-        ids.at<int>(y, x) = id;
+        ids.at<std::uint16_t>(y, x) = static_cast<std::uint16_t>(id);
         sum += cv::Point2d(x, y);
         ++f.area_px;
         box |= cv::Rect(x, y, 1, 1);
@@ -62,7 +62,7 @@ Finding finding_of(int id, Residue residue, const cv::Mat& labels, cv::Mat& ids)
 
 Findings findings_in(const cv::Mat& labels) {
   Findings out;
-  out.finding_of_px = cv::Mat::zeros(labels.size(), CV_32SC1);
+  out.finding_of_px = cv::Mat::zeros(labels.size(), CV_16UC1);
   int id = 0;
   for (const Residue r : {Residue::copper_salt, Residue::attacked_joint})
     out.findings.push_back(finding_of(++id, r, labels, out.finding_of_px));

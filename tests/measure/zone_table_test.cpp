@@ -191,7 +191,7 @@ TEST_CASE("findings are listed in every square they reach") {
   const Rectification r = rectification_of({});
   const cv::Mat labels = labels_of(r, disc({50, 37.5}, 5, Residue::rust));
   cv::Mat ids;
-  labels.convertTo(ids, CV_32S, 17.0 / 4);  // rust is 4: finding 17
+  labels.convertTo(ids, CV_16U, 17.0 / 4);  // rust is 4: finding 17
   const ZoneTable t = zone_table({labels, ids, {}, 1}, r, {});
   CHECK(t.total.findings == std::vector<int>{17});
   for (const char* name : {"C4", "C5", "D4", "D5"})
