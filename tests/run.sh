@@ -27,6 +27,7 @@ if [ "$tidy_s" -gt 0 ]; then
   tidy_status=0
   find src -name '*.cpp' -print0 | sort -z |
     timeout "$tidy_s" xargs -0 -n 1 -P "$jobs" clang-tidy -p build/ci --quiet --warnings-as-errors='*' \
+        --extra-arg-before=-include "--extra-arg-before=$root/tests/house/clang_14.h" \
       >"$tidy_log" 2>/dev/null || tidy_status=$?
   if [ "$tidy_status" -eq 124 ]; then
     echo "clang-tidy: stopped after $tidy_s s, before the last files."

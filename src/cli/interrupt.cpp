@@ -6,6 +6,7 @@
 
 #include <atomic>
 #include <cerrno>
+#include <functional>
 
 #include "base/error.h"
 
@@ -35,7 +36,7 @@ void on_signal(int number, void (*handler)(int)) {
   ::sigaction(number, &action, nullptr);
 }
 
-void wait_for_signal(std::stop_source source) {
+void wait_for_signal(std::stop_source& source) {
   char what = 0;
   while (::read(g_pipe[0], &what, 1) < 0 && errno == EINTR) {
   }
@@ -48,7 +49,7 @@ Interrupt::Interrupt() {
   require(g_pipe[0] < 0, "there is one interrupt handler");
   if (::pipe2(g_pipe, O_CLOEXEC) != 0)
     throw Error(ErrorKind::internal, "Internal fault: the system gave no pipe for Ctrl+C.");
-  listener_ = std::jthread(wait_for_signal, source_);
+  listener_ = std::jthread(wait_for_signal, std::ref(source_));
   for (const int number : {SIGINT, SIGTERM, SIGHUP}) on_signal(number, tell_listener);
 }
 

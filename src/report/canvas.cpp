@@ -149,8 +149,23 @@ Ink ink_on(const Ink& ground) {
   return relative_luminance(ground) > 0.179 ? Ink{0.08, 0.08, 0.08, 1} : Ink{1, 1, 1, 1};
 }
 
-void Canvas::Free::operator()(cairo_t* context) const { cairo_destroy(context); }
-void Canvas::Free::operator()(cairo_surface_t* surface) const { cairo_surface_destroy(surface); }
+struct Canvas::Drawing {
+  cairo_surface_t* surface;
+  cairo_t* context;
+
+  explicit Drawing(cv::Mat& pixels)
+      : surface(cairo_image_surface_create_for_data(pixels.data, CAIRO_FORMAT_RGB24, pixels.cols,
+                                                    pixels.rows, static_cast<int>(pixels.step[0]))),
+        context(cairo_create(surface)) {}
+  ~Drawing() {
+    cairo_destroy(context);
+    cairo_surface_destroy(surface);
+  }
+  Drawing(const Drawing&) = delete;
+  Drawing& operator=(const Drawing&) = delete;
+};
+
+Canvas::~Canvas() = default;
 
 Canvas::Canvas(cv::Size size, const Ink& paper) {
   require(size.width > 0 && size.height > 0, "a canvas has a size");
@@ -158,19 +173,16 @@ Canvas::Canvas(cv::Size size, const Ink& paper) {
     throw Error(ErrorKind::no_result,
                 "The picture would have more than 32767 px a side; ask for a smaller one.");
   pixels_.create(size, CV_8UC4);
-  surface_.reset(cairo_image_surface_create_for_data(pixels_.data, CAIRO_FORMAT_RGB24, size.width,
-                                                     size.height,
-                                                     static_cast<int>(pixels_.step[0])));
-  context_.reset(cairo_create(surface_.get()));
-  require(cairo_status(context_.get()) == CAIRO_STATUS_SUCCESS, "a canvas can be drawn on");
-  cairo_set_line_join(context_.get(), CAIRO_LINE_JOIN_ROUND);
-  cairo_set_line_cap(context_.get(), CAIRO_LINE_CAP_ROUND);
-  set_ink(context_.get(), paper);
-  cairo_paint(context_.get());
+  drawing_ = std::make_unique<Drawing>(pixels_);
+  require(cairo_status(drawing_->context) == CAIRO_STATUS_SUCCESS, "a canvas can be drawn on");
+  cairo_set_line_join(drawing_->context, CAIRO_LINE_JOIN_ROUND);
+  cairo_set_line_cap(drawing_->context, CAIRO_LINE_CAP_ROUND);
+  set_ink(drawing_->context, paper);
+  cairo_paint(drawing_->context);
 }
 
 cv::Mat Canvas::bgr() const {
-  cairo_surface_flush(surface_.get());
+  cairo_surface_flush(drawing_->surface);
   cv::Mat copy;
   cv::cvtColor(pixels_, copy, cv::COLOR_BGRA2BGR);
   return copy;
@@ -180,52 +192,52 @@ void Canvas::put_picture(const cv::Mat& bgr, cv::Point top_left) {
   require(bgr.type() == CV_8UC3, "a picture on a canvas has three channels");
   const cv::Rect place(top_left, bgr.size());
   require((place & cv::Rect({}, pixels_.size())) == place, "a picture fits its canvas");
-  cairo_surface_flush(surface_.get());
+  cairo_surface_flush(drawing_->surface);
   cv::Mat target = pixels_(place);
   cv::cvtColor(bgr, target, cv::COLOR_BGR2BGRA);
-  cairo_surface_mark_dirty(surface_.get());
+  cairo_surface_mark_dirty(drawing_->surface);
 }
 
 void Canvas::clip_to(const cv::Rect2d& box) {
-  cairo_save(context_.get());
-  add_box(context_.get(), box, 0);
-  cairo_clip(context_.get());
+  cairo_save(drawing_->context);
+  add_box(drawing_->context, box, 0);
+  cairo_clip(drawing_->context);
 }
 
 void Canvas::clip_to(const std::vector<Polygon>& area) {
-  cairo_save(context_.get());
-  add_area(context_.get(), area);
-  cairo_clip(context_.get());
+  cairo_save(drawing_->context);
+  add_area(drawing_->context, area);
+  cairo_clip(drawing_->context);
 }
 
-void Canvas::release() { cairo_restore(context_.get()); }
+void Canvas::release() { cairo_restore(drawing_->context); }
 
 void Canvas::fill(const cv::Rect2d& box, const Ink& ink, double corner_px) {
-  add_box(context_.get(), box, corner_px);
-  set_ink(context_.get(), ink);
-  cairo_fill(context_.get());
+  add_box(drawing_->context, box, corner_px);
+  set_ink(drawing_->context, ink);
+  cairo_fill(drawing_->context);
 }
 
 void Canvas::fill(const std::vector<Polygon>& area, const Ink& ink) {
-  add_area(context_.get(), area);
-  set_ink(context_.get(), ink);
-  cairo_fill(context_.get());
+  add_area(drawing_->context, area);
+  set_ink(drawing_->context, ink);
+  cairo_fill(drawing_->context);
 }
 
 void Canvas::hatch(const std::vector<Polygon>& area, Hatch hatch, const Ink& ink,
                    double spacing_px) {
-  add_area(context_.get(), area);
-  fill_path_with_hatch(context_.get(), hatch, ink, spacing_px);
+  add_area(drawing_->context, area);
+  fill_path_with_hatch(drawing_->context, hatch, ink, spacing_px);
 }
 
 void Canvas::hatch(const cv::Rect2d& box, Hatch hatch, const Ink& ink, double spacing_px) {
-  add_box(context_.get(), box, 0);
-  fill_path_with_hatch(context_.get(), hatch, ink, spacing_px);
+  add_box(drawing_->context, box, 0);
+  fill_path_with_hatch(drawing_->context, hatch, ink, spacing_px);
 }
 
 void Canvas::line(const Ring& points, const Ink& ink, double width_px) {
   if (points.empty()) return;
-  cairo_t* c = context_.get();
+  cairo_t* c = drawing_->context;
   cairo_new_path(c);
   for (const cv::Point2d& p : points) cairo_line_to(c, p.x, p.y);
   set_ink(c, ink);
@@ -234,21 +246,21 @@ void Canvas::line(const Ring& points, const Ink& ink, double width_px) {
 }
 
 void Canvas::outline(const std::vector<Polygon>& area, const Ink& ink, double width_px) {
-  add_area(context_.get(), area);
-  set_ink(context_.get(), ink);
-  cairo_set_line_width(context_.get(), width_px);
-  cairo_stroke(context_.get());
+  add_area(drawing_->context, area);
+  set_ink(drawing_->context, ink);
+  cairo_set_line_width(drawing_->context, width_px);
+  cairo_stroke(drawing_->context);
 }
 
 void Canvas::outline(const cv::Rect2d& box, const Ink& ink, double width_px, double corner_px) {
-  add_box(context_.get(), box, corner_px);
-  set_ink(context_.get(), ink);
-  cairo_set_line_width(context_.get(), width_px);
-  cairo_stroke(context_.get());
+  add_box(drawing_->context, box, corner_px);
+  set_ink(drawing_->context, ink);
+  cairo_set_line_width(drawing_->context, width_px);
+  cairo_stroke(drawing_->context);
 }
 
 void Canvas::disc(cv::Point2d centre, double radius_px, const Ink& ink) {
-  cairo_t* c = context_.get();
+  cairo_t* c = drawing_->context;
   cairo_new_path(c);
   cairo_arc(c, centre.x, centre.y, radius_px, 0, 2 * std::numbers::pi);
   set_ink(c, ink);
@@ -256,7 +268,7 @@ void Canvas::disc(cv::Point2d centre, double radius_px, const Ink& ink) {
 }
 
 void Canvas::ring(cv::Point2d centre, double radius_px, const Ink& ink, double width_px) {
-  cairo_t* c = context_.get();
+  cairo_t* c = drawing_->context;
   cairo_new_path(c);
   cairo_arc(c, centre.x, centre.y, radius_px, 0, 2 * std::numbers::pi);
   set_ink(c, ink);
@@ -265,7 +277,7 @@ void Canvas::ring(cv::Point2d centre, double radius_px, const Ink& ink, double w
 }
 
 cv::Size2d Canvas::text_size(std::string_view text, const TextStyle& style) const {
-  const Layout layout = text_layout(context_.get(), text, style);
+  const Layout layout = text_layout(drawing_->context, text, style);
   PangoRectangle logical;
   pango_layout_get_extents(layout.get(), nullptr, &logical);
   return {static_cast<double>(logical.width) / PANGO_SCALE,
@@ -273,27 +285,27 @@ cv::Size2d Canvas::text_size(std::string_view text, const TextStyle& style) cons
 }
 
 void Canvas::text(std::string_view text, cv::Point2d at, const TextStyle& style, Anchor anchor) {
-  const Layout layout = text_layout(context_.get(), text, style);
+  const Layout layout = text_layout(drawing_->context, text, style);
   PangoRectangle logical;
   pango_layout_get_extents(layout.get(), nullptr, &logical);
   const double width = static_cast<double>(logical.width) / PANGO_SCALE;
   const double back = anchor == Anchor::left ? 0 : (anchor == Anchor::centre ? width / 2 : width);
-  cairo_new_path(context_.get());
-  set_ink(context_.get(), style.ink);
-  cairo_move_to(context_.get(), at.x - back, at.y);
-  pango_cairo_show_layout(context_.get(), layout.get());
+  cairo_new_path(drawing_->context);
+  set_ink(drawing_->context, style.ink);
+  cairo_move_to(drawing_->context, at.x - back, at.y);
+  pango_cairo_show_layout(drawing_->context, layout.get());
 }
 
 void Canvas::text_in_middle(std::string_view text, cv::Point2d middle, const TextStyle& style) {
-  const Layout layout = text_layout(context_.get(), text, style);
+  const Layout layout = text_layout(drawing_->context, text, style);
   PangoRectangle seen;
   pango_layout_get_extents(layout.get(), &seen, nullptr);
   const double x = (seen.x + seen.width / 2.0) / PANGO_SCALE;
   const double y = (seen.y + seen.height / 2.0) / PANGO_SCALE;
-  cairo_new_path(context_.get());
-  set_ink(context_.get(), style.ink);
-  cairo_move_to(context_.get(), middle.x - x, middle.y - y);
-  pango_cairo_show_layout(context_.get(), layout.get());
+  cairo_new_path(drawing_->context);
+  set_ink(drawing_->context, style.ink);
+  cairo_move_to(drawing_->context, middle.x - x, middle.y - y);
+  pango_cairo_show_layout(drawing_->context, layout.get());
 }
 
 }  // namespace verdigrid

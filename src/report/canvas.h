@@ -13,9 +13,6 @@
 
 #include "base/geometry.h"
 
-typedef struct _cairo cairo_t;
-typedef struct _cairo_surface cairo_surface_t;
-
 namespace verdigrid {
 
 struct Ink {
@@ -44,6 +41,9 @@ class Canvas {
  public:
   // Filled with `paper`; throws Error{no_result} for more than 32767 px a side (a limit of Cairo).
   Canvas(cv::Size size_px, const Ink& paper);
+  ~Canvas();
+  Canvas(const Canvas&) = delete;
+  Canvas& operator=(const Canvas&) = delete;
 
   cv::Size size_px() const { return pixels_.size(); }
   cv::Mat bgr() const;  // a copy, CV_8UC3
@@ -74,13 +74,9 @@ class Canvas {
   void text_in_middle(std::string_view text, cv::Point2d middle, const TextStyle& style);
 
  private:
-  struct Free {
-    void operator()(cairo_t* context) const;
-    void operator()(cairo_surface_t* surface) const;
-  };
+  struct Drawing;   // what the drawing library holds
   cv::Mat pixels_;  // CV_8UC4 BGRx
-  std::unique_ptr<cairo_surface_t, Free> surface_;
-  std::unique_ptr<cairo_t, Free> context_;
+  std::unique_ptr<Drawing> drawing_;
 };
 
 }  // namespace verdigrid

@@ -39,9 +39,9 @@ Plan plan_for(size_t places, const PlacesSheetOptions& options) {
   plan.caption = 6.4 * plan.em;
   plan.heading = 5 * plan.em;
   plan.crop = options.crop_px;
-  plan.columns = options.columns;
-  plan.rows = static_cast<int>((places + static_cast<size_t>(options.columns) - 1) /
-                               static_cast<size_t>(options.columns));
+  plan.columns = std::min(options.columns, std::max(2, static_cast<int>(places)));
+  const auto columns = static_cast<size_t>(plan.columns);
+  plan.rows = static_cast<int>((places + columns - 1) / columns);
   return plan;
 }
 
