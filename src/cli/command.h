@@ -25,6 +25,7 @@ std::span<const Command> commands();
 
 CommandRun survey_command(CLI::App& arguments);
 CommandRun check_command(CLI::App& arguments);
+CommandRun card_command(CLI::App& arguments);
 CommandRun lens_command(CLI::App& arguments);
 CommandRun jobbook_command(CLI::App& arguments);
 

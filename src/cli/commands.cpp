@@ -9,6 +9,7 @@ std::span<const Command> commands() {
       Command{"survey", "Find, show and measure likely residue on a photo of a board",
               survey_command},
       Command{"check", "Say whether a photo is good enough, and what to reshoot", check_command},
+      Command{"card", "Print the scale card that gives photos their scale", card_command},
       Command{"lens", "Measure a camera's lens from photos of a chessboard", lens_command},
       Command{"jobbook", "Receive units, keep their photos and surveys, find them again",
               jobbook_command},

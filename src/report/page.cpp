@@ -35,48 +35,61 @@ void trace(cairo_t* c, const cv::Rect2d& box_mm) {
 
 }  // namespace
 
-void Page::Free::operator()(cairo_t* context) const { cairo_destroy(context); }
-void Page::Free::operator()(cairo_surface_t* surface) const { cairo_surface_destroy(surface); }
+struct Page::Drawing {
+  cairo_surface_t* surface;
+  cairo_t* context;
+
+  Drawing(cairo_write_func_t write, Bytes* into, cv::Size2d size_pt)
+      : surface(cairo_pdf_surface_create_for_stream(write, into, size_pt.width, size_pt.height)),
+        context(cairo_create(surface)) {}
+  ~Drawing() {
+    cairo_destroy(context);
+    cairo_surface_destroy(surface);
+  }
+  Drawing(const Drawing&) = delete;
+  Drawing& operator=(const Drawing&) = delete;
+};
+
+Page::~Page() = default;
 
 Page::Page(cv::Size2d size_mm, const std::string& title)
-    : surface_(cairo_pdf_surface_create_for_stream(append, &bytes_, pt(size_mm.width),
-                                                   pt(size_mm.height))) {
-  cairo_pdf_surface_set_metadata(surface_.get(), CAIRO_PDF_METADATA_TITLE, title.c_str());
-  cairo_pdf_surface_set_metadata(surface_.get(), CAIRO_PDF_METADATA_CREATOR, "Verdigrid");
-  context_.reset(cairo_create(surface_.get()));
+    : drawing_(std::make_unique<Drawing>(append, &bytes_,
+                                         cv::Size2d(pt(size_mm.width), pt(size_mm.height)))) {
+  cairo_pdf_surface_set_metadata(drawing_->surface, CAIRO_PDF_METADATA_TITLE, title.c_str());
+  cairo_pdf_surface_set_metadata(drawing_->surface, CAIRO_PDF_METADATA_CREATOR, "Verdigrid");
 }
 
 void Page::fill(const cv::Rect2d& box_mm, const Ink& ink) {
-  set_ink(context_.get(), ink);
-  trace(context_.get(), box_mm);
-  cairo_fill(context_.get());
+  set_ink(drawing_->context, ink);
+  trace(drawing_->context, box_mm);
+  cairo_fill(drawing_->context);
 }
 
 void Page::outline(const cv::Rect2d& box_mm, const Ink& ink, double width_mm) {
-  set_ink(context_.get(), ink);
-  cairo_set_line_width(context_.get(), pt(width_mm));
-  trace(context_.get(), box_mm);
-  cairo_stroke(context_.get());
+  set_ink(drawing_->context, ink);
+  cairo_set_line_width(drawing_->context, pt(width_mm));
+  trace(drawing_->context, box_mm);
+  cairo_stroke(drawing_->context);
 }
 
 void Page::line(const std::vector<cv::Point2d>& points_mm, const Ink& ink, double width_mm) {
-  set_ink(context_.get(), ink);
-  cairo_set_line_width(context_.get(), pt(width_mm));
-  cairo_set_line_cap(context_.get(), CAIRO_LINE_CAP_BUTT);
-  trace(context_.get(), points_mm);
-  cairo_stroke(context_.get());
+  set_ink(drawing_->context, ink);
+  cairo_set_line_width(drawing_->context, pt(width_mm));
+  cairo_set_line_cap(drawing_->context, CAIRO_LINE_CAP_BUTT);
+  trace(drawing_->context, points_mm);
+  cairo_stroke(drawing_->context);
 }
 
 void Page::dashed(const std::vector<cv::Point2d>& points_mm, const Ink& ink, double width_mm,
                   double dash_mm) {
   const double dashes[] = {pt(dash_mm), pt(dash_mm)};
-  cairo_set_dash(context_.get(), dashes, 2, 0);
+  cairo_set_dash(drawing_->context, dashes, 2, 0);
   line(points_mm, ink, width_mm);
-  cairo_set_dash(context_.get(), nullptr, 0, 0);
+  cairo_set_dash(drawing_->context, nullptr, 0, 0);
 }
 
 double Page::text(std::string_view text, cv::Point2d at_mm, const PageText& style) {
-  cairo_t* c = context_.get();
+  cairo_t* c = drawing_->context;
   PangoLayout* layout = pango_cairo_create_layout(c);
   cairo_font_options_t* options = cairo_font_options_create();
   cairo_font_options_set_hint_metrics(options, CAIRO_HINT_METRICS_OFF);
@@ -109,12 +122,11 @@ double Page::text(std::string_view text, cv::Point2d at_mm, const PageText& styl
 }
 
 Bytes Page::pdf() {
-  require(context_ != nullptr, "a page is finished once");
-  cairo_show_page(context_.get());
-  context_.reset();
-  cairo_surface_finish(surface_.get());
-  const cairo_status_t status = cairo_surface_status(surface_.get());
-  surface_.reset();
+  require(drawing_ != nullptr, "a page is finished once");
+  cairo_show_page(drawing_->context);
+  cairo_surface_finish(drawing_->surface);
+  const cairo_status_t status = cairo_surface_status(drawing_->surface);
+  drawing_.reset();
   if (status != CAIRO_STATUS_SUCCESS)
     throw Error(ErrorKind::no_result, std::string("The PDF page could not be made (") +
                                           cairo_status_to_string(status) + ").");

@@ -26,6 +26,9 @@ struct PageText {
 class Page {
  public:
   Page(cv::Size2d size_mm, const std::string& title);
+  ~Page();
+  Page(const Page&) = delete;
+  Page& operator=(const Page&) = delete;
 
   void fill(const cv::Rect2d& box_mm, const Ink& ink);
   void outline(const cv::Rect2d& box_mm, const Ink& ink, double width_mm);
@@ -38,13 +41,9 @@ class Page {
   Bytes pdf();  // finishes the page; once
 
  private:
-  struct Free {
-    void operator()(cairo_t* context) const;
-    void operator()(cairo_surface_t* surface) const;
-  };
+  struct Drawing;  // what the drawing library holds
   Bytes bytes_;
-  std::unique_ptr<cairo_surface_t, Free> surface_;
-  std::unique_ptr<cairo_t, Free> context_;
+  std::unique_ptr<Drawing> drawing_;  // gone once finished
 };
 
 }  // namespace verdigrid

@@ -178,3 +178,27 @@ TEST_CASE("the parts of the --corners way fit together", "[cli]") {
   CHECK(r["way"] == "board-size-corners");
   CHECK(r["px_per_mm"]["value"].get<double>() == Approx(5).epsilon(0.002));
 }
+
+TEST_CASE("the scale card is a PDF of one page, and an existing file is kept", "[cli]") {
+  const test::TemporaryFolder t;
+  const fs::path card = t.path() / "card.pdf";
+  const std::string paper = GENERATE("a4", "letter");
+  REQUIRE(verdigrid_run({"card", "-o", card.string(), "--paper", paper}).code == 0);
+  CHECK(test::text_of(card).starts_with("%PDF-"));
+  CHECK(names_in(t.path()) == std::set<std::string>{"card.pdf"});
+  const test::Outcome pages = test::run({"pdfinfo", card.string()});
+  REQUIRE(pages.code == 0);
+  // 210 x 297 mm and 8.5 x 11 inch in 1/72 inch.
+  const char* size = paper == "a4" ? "595.276 x 841.89 pts" : "612 x 792 pts";
+  CHECK(pages.out.find(size) != std::string::npos);
+  CHECK(std::regex_search(pages.out, std::regex("Pages: +1\n")));
+
+  write_file(card, "mine");
+  const test::Outcome kept = verdigrid_run({"card", "-o", card.string()});
+  CHECK(kept.code == 2);
+  CHECK(kept.err.find("--replace") != std::string::npos);
+  CHECK(test::text_of(card) == "mine");
+  CHECK(verdigrid_run({"card", "-o", card.string(), "--replace"}).code == 0);
+  CHECK(verdigrid_run({"card", "-o", (t.path() / "card.txt").string()}).code == 2);
+  CHECK(verdigrid_run({"card", "-o", (t.path() / "none/card.pdf").string()}).code == 6);
+}
