@@ -14,8 +14,8 @@ namespace verdigrid {
 struct CheckView {
   const Photo& photo;
   int reduction = 1;  // photo px per reduced px, whole
-  cv::Mat bgr;        // CV_8UC3, means of reduction x reduction photo px (from 4 on: of every second row)
-  cv::Mat judged;     // CV_8UC1, 255 where the photo is judged, same size as bgr
+  cv::Mat bgr;  // CV_8UC3, means of reduction x reduction photo px (from 4 on: of every second row)
+  cv::Mat judged;  // CV_8UC1, 255 where the photo is judged, same size as bgr
   double judged_px = 0;
   bool is_whole_frame = true;  // no board outline was given
 };

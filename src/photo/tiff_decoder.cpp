@@ -292,6 +292,7 @@ Decoded tiff_decoded(std::span<const std::byte> bytes, double limit_mp) {
   check_colours(layout);
   check_picture_size(container, bytes.size(), limit_mp);
   check_pieces(file.get(), bytes.size());
+  if (file.is_cut()) fault_cut_short("TIFF with a table beyond its end");
   Decoded out;
   out.raster = raster_of(file, layout);
   // A damaged JPEG strip is only warned about and filled with grey.
@@ -299,6 +300,7 @@ Decoded tiff_decoded(std::span<const std::byte> bytes, double limit_mp) {
   out.stored_size_px = {static_cast<int>(layout.width), static_cast<int>(layout.height)};
   out.bits_per_channel = layout.bits;
   out.facts = facts_of(file.get(), layout);
+  if (file.is_cut()) fault_cut_short("TIFF with a table beyond its end");
   return out;
 }
 

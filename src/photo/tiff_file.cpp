@@ -59,7 +59,9 @@ int on_error(TIFF*, void* user, const char*, const char* format, va_list values)
 
 int on_warning(TIFF*, void* user, const char*, const char* format, va_list values) {
   keep_message(user, format, values);
-  static_cast<TiffFile::Stream*>(user)->has_warned = true;
+  auto& stream = *static_cast<TiffFile::Stream*>(user);
+  stream.has_warned = true;
+  stream.is_cut = stream.is_cut || stream.message.starts_with("IO error during reading");
   return 1;
 }
 

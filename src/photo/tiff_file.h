@@ -26,12 +26,14 @@ class TiffFile {
   void choose_picture() const;
 
   bool has_warned() const { return stream_->has_warned; }
+  // Something that a directory points to lies beyond the end; libtiff goes on without it.
+  bool is_cut() const { return stream_->is_cut; }
   const std::string& last_message() const { return stream_->message; }
 
   struct Stream {
     std::span<const std::byte> bytes;
     std::uint64_t at = 0;
-    bool has_warned = false;
+    bool has_warned = false, is_cut = false;
     std::string message = "no reason given";
   };
 
