@@ -20,6 +20,8 @@ constexpr const char* k_source =
 // With a scale, what counts is how many sharp px lie across the smallest feature: see "resolution".
 constexpr double k_good_feature_px = 5, k_usable_feature_px = 3;
 constexpr size_t k_least_tiles = 2;
+// A region is named when it keeps less than this share of the detail that the whole keeps.
+constexpr double k_standing_out = 0.75;
 
 struct Limits {
   double good = k_good_efficiency, usable = k_usable_efficiency;
@@ -143,7 +145,8 @@ std::string sentence(const CheckItem& item, const SoftRegion& softest) {
         "more "
         "light.",
         seen);
-  if (softest.index >= 0 && 100 * softest.efficiency < item.usable_limit)
+  const bool stands_out = 100 * softest.efficiency < k_standing_out * item.figure;
+  if (softest.index >= 0 && stands_out && 100 * softest.efficiency < item.usable_limit)
     return fmt::format(
         "The {} is soft ({:.0f} %) while the rest is sharper ({:.0f} %): hold the camera parallel "
         "to the board, step back a little, or close the aperture to f/8.",

@@ -19,6 +19,8 @@ constexpr double k_large_photo_px = 8e6;
 constexpr int k_least_slope = 10;  // of I(x+1) - I(x-1), grey levels
 constexpr int k_least_rise = 16;   // over 6 px: sorts noise out early
 constexpr int k_least_contrast = 24;
+// Twice the contrast, over the noise of a slope: below it, noise cuts edges short.
+constexpr double k_contrast_per_noise = 16;
 constexpr size_t k_least_edges = 12;
 constexpr double k_sharpest_share = 0.3;
 constexpr double k_slope_cut =
@@ -65,7 +67,8 @@ int end_of_edge(const Line& line, int peak, int direction, int steepest) {
 // Slope across the line at the same place: an oblique edge looks wider along the line.
 double cosine(double along, double across) { return along / std::hypot(along, across); }
 
-void add_edges(const Line& line, std::vector<float>& widths) {
+// `slope_noise`: standard deviation of a slope without any edge.
+void add_edges(const Line& line, double slope_noise, std::vector<float>& widths) {
   for (int i = std::max(3, line.begin); i < std::min(line.end, line.count - 3); ++i) {
     const int slope = line.slope(i), steepest = std::abs(slope);
     if (steepest < k_least_slope) continue;
@@ -76,9 +79,12 @@ void add_edges(const Line& line, std::vector<float>& widths) {
     // Slopes are centred differences: the levels that bound the run lie half a step further out.
     const int contrast =
         std::abs(line.level(to + 1) + line.level(to) - line.level(from) - line.level(from - 1));
-    if (contrast < 2 * k_least_contrast) continue;
+    if (contrast < std::max<double>(2 * k_least_contrast, k_contrast_per_noise * slope_noise))
+      continue;
+    // The steepest of several noisy slopes is too steep by about the noise itself.
+    const double true_slope = std::max(steepest / 2.0, steepest - slope_noise);
     const double width =
-        (contrast / 2.0 / k_contrast_kept) / (std::sqrt(2 * std::numbers::pi) * steepest / 2.0);
+        (contrast / 2.0 / k_contrast_kept) / (std::sqrt(2 * std::numbers::pi) * true_slope / 2.0);
     const double along = width * cosine(steepest, line.slope_across(i));
     widths.push_back(static_cast<float>(along));
   }
@@ -98,21 +104,40 @@ constexpr std::ptrdiff_t k_px_step = 3;
 
 const uchar* green_at(const cv::Mat& bgr, int x, int y) { return bgr.ptr(y) + k_px_step * x + 1; }
 
+// Standard deviation of I(x+1) - I(x-1) by noise alone: sqrt(2) sigma, with sigma from the median
+// of |I(x-1) - 2 I(x) + I(x+1)|, whose standard deviation is sqrt(6) sigma, on a few rows. Edges
+// and drawing fill less than half of them.
+double slope_noise(const cv::Mat& bgr, const cv::Rect& tile) {
+  std::array<int, 256> counts{};
+  int all = 0;
+  const int row_step = std::max(1, tile.height / 4);
+  for (int y = tile.y + row_step / 2; y < tile.br().y; y += row_step)
+    for (int x = std::max(1, tile.x); x < std::min(tile.br().x, bgr.cols - 1); ++x, ++all) {
+      const uchar* here = green_at(bgr, x, y);
+      const int bend = std::abs(here[-k_px_step] - 2 * here[0] + here[k_px_step]);
+      ++counts[static_cast<size_t>(std::min(255, bend))];
+    }
+  int below = 0, median = 0;
+  while (median < 255 && 2 * (below += counts[static_cast<size_t>(median)]) < all) ++median;
+  constexpr double k_sd_per_median = 1.4826;
+  return median * k_sd_per_median * std::sqrt(2.0 / 6.0);
+}
+
 void add_row_edges(const cv::Mat& bgr, const cv::Rect& tile, const cv::Rect& grown,
-                   int line_step_px, std::vector<float>& widths) {
+                   int line_step_px, double noise, std::vector<float>& widths) {
   std::array<uchar, k_focus_tile_px + 2 * k_reach_px> levels{};
   for (int y = std::max(1, tile.y); y < std::min(tile.br().y, bgr.rows - 1); y += line_step_px) {
     const uchar* from = green_at(bgr, grown.x, y);
     for (int i = 0; i < grown.width; ++i) levels[static_cast<size_t>(i)] = from[k_px_step * i];
     add_edges({levels.data(), grown.width, tile.x - grown.x, tile.br().x - grown.x, from, k_px_step,
                static_cast<std::ptrdiff_t>(bgr.step[0])},
-              widths);
+              noise, widths);
   }
 }
 
 // Columns are gathered row by row, as they lie in memory.
 void add_column_edges(const cv::Mat& bgr, const cv::Rect& tile, const cv::Rect& grown,
-                      int line_step_px, std::vector<float>& widths) {
+                      int line_step_px, double noise, std::vector<float>& widths) {
   constexpr size_t k_longest = k_focus_tile_px + 2 * k_reach_px;
   std::array<std::array<uchar, k_longest>, k_focus_tile_px / 4> columns{};
   const int first = std::max(1, tile.x), last = std::min(tile.br().x, bgr.cols - 1);
@@ -125,7 +150,7 @@ void add_column_edges(const cv::Mat& bgr, const cv::Rect& tile, const cv::Rect& 
   for (int x = first; x < last; x += line_step_px)
     add_edges({columns[column++].data(), grown.height, tile.y - grown.y, tile.br().y - grown.y,
                green_at(bgr, x, grown.y), static_cast<std::ptrdiff_t>(bgr.step[0]), k_px_step},
-              widths);
+              noise, widths);
 }
 
 // Lines begin and end up to the reach of an edge outside the tile, where the photo allows.
@@ -134,9 +159,10 @@ float tile_sigma(const cv::Mat& bgr, const cv::Rect& tile, int line_step_px) {
   const cv::Rect grown = cv::Rect(tile.x - k_reach_px, tile.y - k_reach_px,
                                   tile.width + 2 * k_reach_px, tile.height + 2 * k_reach_px) &
                          frame;
+  const double noise = slope_noise(bgr, tile);
   std::vector<float> widths;
-  add_row_edges(bgr, tile, grown, line_step_px, widths);
-  add_column_edges(bgr, tile, grown, line_step_px, widths);
+  add_row_edges(bgr, tile, grown, line_step_px, noise, widths);
+  add_column_edges(bgr, tile, grown, line_step_px, noise, widths);
   return sharpest(widths);
 }
 

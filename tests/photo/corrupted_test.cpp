@@ -112,7 +112,7 @@ TEST_CASE("1,600 cut files are all refused", "[photo]") {
   }
 }
 
-TEST_CASE("3,200 files with flipped bits give a photo or a sentence", "[photo]") {
+TEST_CASE("3,200 files with flipped bits give a photo or a sentence", "[photo][slow]") {
   std::uint64_t seed = 1;
   for (const Sample& sample : samples()) {
     CAPTURE(sample.name);

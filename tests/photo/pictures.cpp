@@ -39,8 +39,10 @@ void append(Bytes& to, const void* data, size_t count) {
 void append(Bytes& to, const std::string& text) { append(to, text.data(), text.size()); }
 
 void append_number(Bytes& to, std::uint64_t value, size_t count, bool is_big_endian) {
-  for (size_t i = 0; i < count; ++i)
-    to.push_back(static_cast<std::byte>(value >> (8 * (is_big_endian ? count - 1 - i : i)) & 255));
+  for (size_t i = 0; i < count; ++i) {
+    const size_t place = is_big_endian ? count - 1 - i : i;
+    to.push_back(static_cast<std::byte>(place < 8 ? value >> (8 * place) & 255 : 0));
+  }
 }
 
 Bytes jpeg_file(const cv::Mat& pixels, const JpegWish& wish) {
