@@ -93,7 +93,7 @@ std::vector<Candidate> candidates_of(const Guesses& guesses, const LabPicture& p
     known.push_back(guess.outline);
     const Ring rough = scaled_ring(guess.outline, guesses.picture.scale, picture.scale);
     Candidate c;
-    c.ring = straightened(followed_edge(rough, picture.lab, 6, 3), 1.5);
+    c.ring = straightened(bridged(followed_edge(rough, picture.lab, 6, 3), picture.lab), 1.5);
     if (is_known_thing(c.ring, picture, options)) continue;
     c.evidence = outline_evidence(c.ring, picture.lab);
     c.rank = c.evidence.confidence * guess.prior;
@@ -111,7 +111,7 @@ constexpr const char* k_how_to_lay =
 // Refuses when a second outline is nearly as good and says something else.
 std::optional<OutlineAnswer> doubts(const std::vector<Candidate>& candidates, cv::Size size,
                                     double scale, const OutlineOptions& options) {
-  constexpr double k_nearly_as_good = 0.6, k_same_thing = 0.86, k_apart = 0.1;
+  constexpr double k_nearly_as_good = 0.6, k_same_thing = 0.8, k_apart = 0.1;
   constexpr double k_whole = 0.95;  // of the outline's length away from the photo's frame
   const Candidate& best = candidates.front();
   const double best_area = std::abs(signed_area(best.ring));

@@ -19,7 +19,7 @@ cv::Mat filled(const Ring& ring, cv::Size size) {
   return mask;
 }
 
-constexpr double k_far_share = 1.5;
+constexpr float k_far_share = 1.5F;
 
 bool at_frame(cv::Point2d p, cv::Size size) {
   constexpr double k_near_px = 4;
@@ -79,6 +79,12 @@ double ramp(double x, double low, double high) {
 
 }  // namespace
 
+float edge_step(const cv::Mat& lab, cv::Point2d p, cv::Point2d outwards) {
+  // A thin line changes colour near by, an edge also further off.
+  return std::min(colour_step(lab, p, outwards, 2, 4),
+                  k_far_share * colour_step(lab, p, outwards, 4, 9));
+}
+
 OutlineEvidence outline_evidence(const Ring& ring, const cv::Mat& lab) {
   OutlineEvidence e;
   const cv::Mat board = filled(ring, lab.size());
@@ -90,10 +96,7 @@ OutlineEvidence outline_evidence(const Ring& ring, const cv::Mat& lab) {
     const cv::Point2d along = points[(i + 2) % n] - points[(i + n - 2) % n];
     const double length = std::max(1e-9, std::hypot(along.x, along.y));
     const cv::Point2d normal(along.y / length, -along.x / length);
-    // A thin line changes colour near by, an edge also further off.
-    const float near = colour_step(lab, points[i], normal, 2, 4);
-    const float far = colour_step(lab, points[i], normal, 4, 9);
-    const double step = std::min<double>(near, k_far_share * far);
+    const double step = edge_step(lab, points[i], normal);
     seen += 1;
     clear += ramp(step, 4, 12);
   }
@@ -110,7 +113,7 @@ OutlineEvidence outline_evidence(const Ring& ring, const cv::Mat& lab) {
   const double in = busy_share(steep, inner), out = busy_share(steep, ~outer);
   e.busy = ramp(in, 0.02, 0.10) * ramp(in / (in + out), 0.3, 0.6);
   e.confidence = std::pow(ramp(e.edge, 0.3, 1), 0.7) * std::pow(ramp(e.straight, 0.2, 1), 0.7) *
-                 std::pow(ramp(e.rectangular, 0.5, 1), 0.7) * ramp(e.inside, 0.5, 0.9) *
+                 std::pow(ramp(e.rectangular, 0.5, 1), 0.7) * ramp(e.inside, 0.6, 1) *
                  (0.3 + 0.7 * e.busy);
   return e;
 }

@@ -49,12 +49,12 @@ struct Guesses {
 
 Guesses board_guesses(const LabPicture& picture, const OutlineOptions& options);
 
-// Round morphology on maps of 0 and 255 by the distance transform, in a time that does not depend
-// on the radius. Beyond the picture there is nothing for grown, more of the same for shrunk.
-cv::Mat grown(const cv::Mat& map, double radius_px);
-cv::Mat shrunk(const cv::Mat& map, double radius_px);
-cv::Mat opened(const cv::Mat& map, double radius_px);
-cv::Mat closed(const cv::Mat& map, double radius_px);
+// Morphology with an octagon on maps of 0 and 255. Beyond the picture there is nothing for grown,
+// more of the same for shrunk.
+cv::Mat grown(const cv::Mat& map, int radius_px);
+cv::Mat shrunk(const cv::Mat& map, int radius_px);
+cv::Mat opened(const cv::Mat& map, int radius_px);
+cv::Mat closed(const cv::Mat& map, int radius_px);
 
 // Pixels whose colour is that of the board's solder mask, 0 or 255.
 cv::Mat solder_mask_pixels(const cv::Mat& groups, const Palette& palette, const cv::Mat& board,
@@ -91,6 +91,12 @@ Ring followed_edge(const Ring& ring, const cv::Mat& lab, int reach_px, double sp
 // Straight runs replaced by fitted lines that meet in sharp corners; `tolerance_px` is how far a
 // run may leave its line.
 Ring straightened(const Ring& ring, double tolerance_px);
+
+// Bites across which a main side goes on as a visible edge are closed.
+Ring bridged(const Ring& ring, const cv::Mat& lab);
+
+// Change of colour (Lab difference) across an edge at p; a thin line is none.
+float edge_step(const cv::Mat& lab, cv::Point2d p, cv::Point2d outwards);
 
 // What can be seen along an outline in a working picture, all 0..1, more is better.
 struct OutlineEvidence {

@@ -217,7 +217,7 @@ Trimmed trimmed(const cv::Mat& board, const cv::Mat& solder_mask, const TrimView
       for (int x = 0; x < kept.cols; ++x)
         if ((cv::Point2d(x, y) - side->at).dot(side->outwards) > 0.5) kept.at<uchar>(y, x) = 0;
   }
-  const double reach = std::max(2.0, 0.02 * size);
+  const int reach = std::max(2, static_cast<int>(std::lround(0.02 * size)));
   cv::Mat near_solder = opened(closed(solder, reach), reach), out;
   const int tongues = add_tongues(near_solder, board & ~kept, view, size);
   cv::bitwise_or(kept, near_solder, out);
