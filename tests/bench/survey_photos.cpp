@@ -1,9 +1,10 @@
 // Surveys every photo of a folder and writes its labels, for scoring against hand-drawn truth.
 //
 //   survey_photos FOLDER... --out DIR [--setting show-less|normal|show-more] [--frame]
-//                 [--confidence DIR] [--findings FILE.csv]
+//                 [--confidence DIR] [--findings FILE.csv] [--model MODEL.json]
 //
 // Writes DIR/NAME.png (residue ids, size of the photo) for every picture in the folders. The
+// detector is the first method, or the trained one that --model names. The
 // outline is the one the program finds by itself; --frame takes the whole photo instead. Prints one
 // line per photo and a summary of times. Exit code 1 when a photo was refused.
 #include <fmt/format.h>
@@ -20,6 +21,7 @@
 #include "base/files.h"
 #include "detect/detector.h"
 #include "detect/findings.h"
+#include "detect/trained_detector.h"
 #include "photo/decode.h"
 #include "photo/encode.h"
 #include "rectify/rectify.h"
@@ -31,7 +33,7 @@ namespace {
 
 struct Options {
   std::vector<fs::path> folders;
-  fs::path out, confidence, findings;
+  fs::path out, confidence, findings, model;
   Setting setting = Setting::normal;
   bool is_frame = false;
 };
@@ -56,6 +58,8 @@ Options options_from(int argc, char** argv) {
       o.confidence = value();
     else if (word == "--findings")
       o.findings = value();
+    else if (word == "--model")
+      o.model = value();
     else if (word == "--setting")
       o.setting = setting_named(value());
     else if (word == "--frame")
@@ -141,7 +145,7 @@ int run(const Options& o) {
     csv.open(o.findings);
     csv << "photo,finding,class,area_px,confidence,x_px,y_px,width_px,height_px,reason\n";
   }
-  const auto detector = first_method();
+  const auto detector = o.model.empty() ? first_method() : trained_detector(o.model);
   Totals t;
   for (const auto& path : photos_in(o.folders)) {
     ++t.photos;
