@@ -174,6 +174,7 @@ void Desk::adopt(std::shared_ptr<const Photo> photo, std::shared_ptr<const Pyram
 }
 
 void Desk::start_survey() {
+  jobs_.cancel("look");
   jobs_.start("survey", "Surveying " + document_->photo_name,
               [this, photo = derived_.photo, scale = document_->scale, setting = document_->setting,
                detector = options_.detector](const Work& work) -> Apply {
@@ -182,23 +183,59 @@ void Desk::start_survey() {
                 SurveyOptions options;
                 options.detector.setting = setting;
                 auto survey = std::make_shared<const Survey>(
-                    survey_of(*photo, *rectification, *detector, options, work.part(0.2, 0.9)));
-                auto labels = std::make_shared<const Pyramid>(
-                    pyramid_of(survey->map.labels, Reduce::nonzero, work.part(0.9, 0.95)));
-                auto confidence = std::make_shared<const Pyramid>(
-                    pyramid_of(survey->map.confidence, Reduce::larger));
+                    survey_of(*photo, *rectification, *detector, options, work.part(0.2, 0.7)));
+                auto base = std::make_shared<const LookBase>(
+                    look_base(*photo, *rectification, survey->map, work.part(0.7, 0.95)));
                 auto unseen = std::make_shared<const Pyramid>(
                     pyramid_of(hidden_full_size(survey->check, photo->size_px()), Reduce::larger));
-                return [this, photo, rectification, survey, labels, confidence, unseen] {
+                Shown shown = shown_of(survey);
+                return [this, photo, rectification, survey, base, unseen, shown] {
                   if (derived_.photo != photo) return;
                   derived_.rectification = rectification;
-                  derived_.survey = survey;
-                  derived_.labels = labels;
-                  derived_.confidence = confidence;
+                  derived_.automatic = survey;
+                  derived_.look_base = base;
+                  derived_.look.reset();
                   derived_.unseen = unseen;
-                  derived_.survey_revision = next_revision_++;
+                  show(shown, 0);
+                  start_look();
                 };
               });
+}
+
+// The answers so far, taken into the map: first the places that are left, then every area.
+void Desk::start_look() {
+  if (!derived_.look_base || !derived_.automatic) return;
+  jobs_.start("look", "Taking in the answers",
+              [this, photo = derived_.photo, survey = derived_.automatic, base = derived_.look_base,
+               answers = document_->answers](const Work& work) -> Apply {
+                auto look = std::make_shared<const Look>(look_after(*base, answers));
+                work.check();
+                auto reviewed = answers.empty()
+                                    ? survey
+                                    : std::make_shared<const Survey>(reviewed_survey(
+                                          *photo, *survey, look_map(*base, *look), work));
+                Shown shown = shown_of(reviewed);
+                return [this, base, look, shown, n = answers.size()] {
+                  if (derived_.look_base != base) return;
+                  derived_.look = look;
+                  show(shown, n);
+                };
+              });
+}
+
+void Desk::show(const Shown& shown, size_t answers_taken) {
+  derived_.survey = shown.survey;
+  derived_.labels = shown.labels;
+  derived_.confidence = shown.confidence;
+  derived_.answers_taken = answers_taken;
+  derived_.survey_revision = next_revision_++;
+}
+
+Desk::Shown Desk::shown_of(std::shared_ptr<const Survey> survey) {
+  auto labels = std::make_shared<const Pyramid>(pyramid_of(survey->map.labels, Reduce::nonzero));
+  auto confidence =
+      std::make_shared<const Pyramid>(pyramid_of(survey->map.confidence, Reduce::larger));
+  return {std::move(survey), std::move(labels), std::move(confidence)};
 }
 
 void Desk::change(Document after, std::string label, std::string joins) {
@@ -216,7 +253,10 @@ void Desk::save(const std::string& what) {
 }
 
 void Desk::after_change(const Document& before) {
-  if (!(before.scale == document_->scale) || before.setting != document_->setting) start_survey();
+  if (!(before.scale == document_->scale) || before.setting != document_->setting)
+    start_survey();
+  else if (to_json(before)["answers"] != to_json(*document_)["answers"])
+    start_look();
 }
 
 void Desk::run(const SetScale& a) {
@@ -265,6 +305,21 @@ void Desk::run(const RemoveNote& a) {
   Document d = *document_;
   std::erase_if(d.notes, [&](const Note& n) { return n.id == a.id; });
   change(std::move(d), fmt::format("Remove note {}", a.id));
+}
+
+void Desk::run(const GiveAnswer& a) {
+  Document d = *document_;
+  d.answers.push_back(a.answer);
+  change(std::move(d), fmt::format("Answer: {}", name(a.answer.kind)));
+}
+
+void Desk::run(const PointAt& a) {
+  if (!derived_.look_base)
+    return say("The survey is not ready yet: point at it again in a moment.");
+  Answer answer{pointed_region(*derived_.look_base, a.stroke_px), AnswerKind::yes, Asked::pointed,
+                a.residue};
+  if (answer.region_px.empty()) return say("Nothing lies there: point at a place on the board.");
+  run(GiveAnswer{std::move(answer)});
 }
 
 void Desk::run(const Undo&) {

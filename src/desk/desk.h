@@ -1,10 +1,10 @@
 // The desk: the open work, what was computed from it, its undo history, its jobs and its place in
 // the job book. No GL, no ImGui.
 //
-// Everything a person does is an DeskAction; perform() turns it into a command or a job. Panels read
-// document() and derived() and push actions. tick() applies finished jobs. Belongs to one thread;
-// only the jobs run elsewhere. Every change of the document is in the job book before perform()
-// returns, so a kill loses nothing.
+// Everything a person does is an DeskAction; perform() turns it into a command or a job. Panels
+// read document() and derived() and push actions. tick() applies finished jobs. Belongs to one
+// thread; only the jobs run elsewhere. Every change of the document is in the job book before
+// perform() returns, so a kill loses nothing.
 #pragma once
 
 #include <deque>
@@ -56,22 +56,35 @@ struct ChangeNote {
 struct RemoveNote {
   int id;
 };
+struct GiveAnswer {
+  Answer answer;
+};
+// The person points at something missed (a click or a stroke): a yes of its own.
+struct PointAt {
+  std::vector<cv::Point2d> stroke_px;
+  std::optional<Residue> residue;
+};
+struct SaveBenchSheet {};
 struct Undo {};
 struct Redo {};
 struct DismissMessage {};
 struct CancelJobs {};
 
-using DeskAction =
-    std::variant<OpenPhotoFile, OpenWork, CloseWork, SetScale, SetSetting, SetBattery, SetPeek,
-                 AddNote, ChangeNote, RemoveNote, Undo, Redo, DismissMessage, CancelJobs>;
+using DeskAction = std::variant<OpenPhotoFile, OpenWork, CloseWork, SetScale, SetSetting,
+                                SetBattery, SetPeek, AddNote, ChangeNote, RemoveNote, GiveAnswer,
+                                PointAt, SaveBenchSheet, Undo, Redo, DismissMessage, CancelJobs>;
 
 // Computed from the document; shared with jobs and the canvas, never changed in place.
 struct Derived {
   std::shared_ptr<const Photo> photo;
   std::shared_ptr<const Pyramid> photo_pyramid;
   std::shared_ptr<const Rectification> rectification;
-  std::shared_ptr<const Survey> survey;
+  std::shared_ptr<const Survey> survey;     // with the answers taken in; what every panel shows
+  std::shared_ptr<const Survey> automatic;  // the machine's own
+  std::shared_ptr<const LookBase> look_base;
+  std::shared_ptr<const Look> look;  // places that are left, after the answers
   std::shared_ptr<const Pyramid> labels, confidence, unseen;
+  size_t answers_taken = 0;  // how many answers `look` and `survey` know
   std::uint32_t photo_revision = 0, survey_revision = 0;  // change with every new result
 };
 
@@ -122,6 +135,9 @@ class Desk {
   void run(const AddNote& a);
   void run(const ChangeNote& a);
   void run(const RemoveNote& a);
+  void run(const GiveAnswer& a);
+  void run(const PointAt& a);
+  void run(const SaveBenchSheet&);
   void run(const Undo&);
   void run(const Redo&);
   void run(const DismissMessage&) { messages_.empty() ? void() : messages_.pop_front(); }
@@ -132,6 +148,13 @@ class Desk {
   void after_change(const Document& before);
   void adopt(std::shared_ptr<const Photo> photo, std::shared_ptr<const Pyramid> pyramid);
   void start_survey();
+  void start_look();
+  struct Shown {
+    std::shared_ptr<const Survey> survey;
+    std::shared_ptr<const Pyramid> labels, confidence;
+  };
+  static Shown shown_of(std::shared_ptr<const Survey> survey);
+  void show(const Shown& shown, size_t answers_taken);
 
   DeskOptions options_;
   JobBook book_;

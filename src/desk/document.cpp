@@ -55,6 +55,31 @@ Note note_from(const json& j) {
           j.at("wants_rework").get<bool>()};
 }
 
+json answer_json(const Answer& a) {
+  json rings = json::array();
+  for (const Polygon& p : a.region_px) {
+    json polygon = {points_json(p.outer)};
+    for (const Ring& hole : p.holes) polygon.push_back(points_json(hole));
+    rings.push_back(std::move(polygon));
+  }
+  json j = {{"region_px", rings}, {"answer", name(a.kind)}, {"asked", name(a.asked)}};
+  if (a.residue) j["residue"] = std::string(name(*a.residue));
+  return j;
+}
+
+Answer answer_from(const json& j) {
+  Answer a;
+  for (const json& polygon : j.at("region_px")) {
+    Polygon p{points_from(polygon.at(0)), {}};
+    for (size_t i = 1; i < polygon.size(); ++i) p.holes.push_back(points_from(polygon[i]));
+    a.region_px.push_back(std::move(p));
+  }
+  a.kind = one_of(j.at("answer"), {AnswerKind::yes, AnswerKind::no, AnswerKind::not_sure});
+  a.asked = one_of(j.at("asked"), {Asked::shown, Asked::pointed});
+  if (j.contains("residue")) a.residue = residue_named(j["residue"].get<std::string>());
+  return a;
+}
+
 json scale_json(const ScaleChoice& s) {
   json j = {{"corners_px", points_json(s.corners_px)},
             {"points_px", points_json(s.points_px)},
@@ -106,6 +131,8 @@ const char* name(NoteState state) {
               "Internal fault: a state of a note has no name. Please report it.");
 }
 
+bool operator==(const Document& a, const Document& b) { return to_json(a) == to_json(b); }
+
 RectifyOptions rectify_options(const ScaleChoice& c) {
   RectifyOptions o;
   o.side = c.side;
@@ -121,7 +148,8 @@ RectifyOptions rectify_options(const ScaleChoice& c) {
 }
 
 json to_json(const Document& d) {
-  json notes = json::array();
+  json notes = json::array(), answers = json::array();
+  for (const Answer& a : d.answers) answers.push_back(answer_json(a));
   for (const Note& n : d.notes) notes.push_back(note_json(n));
   return {{"format", k_format},
           {"version", k_version},
@@ -131,6 +159,7 @@ json to_json(const Document& d) {
           {"setting", name(d.setting)},
           {"battery_in", name(d.battery_in)},
           {"peeks", d.peeks},
+          {"answers", answers},
           {"notes", notes},
           {"next_note_id", d.next_note_id}};
 }
@@ -152,6 +181,7 @@ Document document_from(const json& j) {
     d.setting = one_of(j.at("setting"), {Setting::show_less, Setting::normal, Setting::show_more});
     d.battery_in = one_of(j.at("battery_in"), {Answer3::unknown, Answer3::yes, Answer3::no});
     d.peeks = j.at("peeks").get<std::vector<std::string>>();
+    for (const json& a : j.at("answers")) d.answers.push_back(answer_from(a));
     for (const json& n : j.at("notes")) d.notes.push_back(note_from(n));
     d.next_note_id = j.at("next_note_id").get<int>();
     return d;

@@ -12,6 +12,7 @@
 
 #include "base/geometry.h"
 #include "detect/detector.h"
+#include "detect/guided_look.h"
 #include "jobbook/entities.h"
 #include "rectify/rectify.h"
 
@@ -51,10 +52,11 @@ struct Document {
   Setting setting = Setting::normal;
   Answer3 battery_in = Answer3::unknown;  // "battery still in?"
   std::vector<std::string> peeks;  // what was looked at beyond this photo: "back", "under chips"
+  std::vector<Answer> answers;     // of the guided look, in order
   std::vector<Note> notes;
   int next_note_id = 1;
-  bool operator==(const Document&) const = default;
 };
+bool operator==(const Document& a, const Document& b);
 
 RectifyOptions rectify_options(const ScaleChoice& choice);
 

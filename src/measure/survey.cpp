@@ -7,7 +7,7 @@ namespace verdigrid {
 namespace {
 
 // Shares of the time, for progress only.
-constexpr double k_check_done = 0.15, k_map_done = 0.8, k_findings_done = 0.95;
+constexpr double k_check_done = 0.15, k_map_done = 0.8, k_findings_share = 0.75;
 
 void check_fit(const Photo& photo, const Rectification& r) {
   if (photo.size_px() == r.photo_size_px) return;
@@ -27,6 +27,16 @@ SurveyOptions filled_in(SurveyOptions options, const Rectification& r, const Det
   options.check.board_px = r.outline_is_frame ? Polygon{} : r.outline_px;
   options.measure.label_error = detector_error_of(detector.id());
   return options;
+}
+
+// Findings, places and areas of the survey's own map.
+void measure_map(const Photo& photo, Survey& s, const Work& work) {
+  s.findings = findings_of(photo, s.rectification, s.map, s.options.findings,
+                           work.part(0, k_findings_share));
+  s.zones =
+      zone_table({s.map.labels, s.findings.finding_of_px, s.check.hidden, s.check.hidden_scale},
+                 s.rectification, s.options.measure, work.part(k_findings_share, 1));
+  work.report(1);
 }
 
 }  // namespace
@@ -51,12 +61,16 @@ Survey survey_of(const Photo& photo, const Rectification& rectification, const D
   s.check = photo_check(photo, s.options.check, work.part(0, k_check_done));
   s.map = detector.residue_map(photo, rectification, s.options.detector,
                                work.part(k_check_done, k_map_done));
-  s.findings = findings_of(photo, rectification, s.map, s.options.findings,
-                           work.part(k_map_done, k_findings_done));
-  s.zones =
-      zone_table({s.map.labels, s.findings.finding_of_px, s.check.hidden, s.check.hidden_scale},
-                 rectification, s.options.measure, work.part(k_findings_done, 1));
-  work.report(1);
+  measure_map(photo, s, work.part(k_map_done, 1));
+  return s;
+}
+
+Survey reviewed_survey(const Photo& photo, const Survey& survey, const ResidueMap& map,
+                       const Work& work) {
+  Survey s = survey;
+  s.map = map;
+  s.pictures.clear();
+  measure_map(photo, s, work);
   return s;
 }
 

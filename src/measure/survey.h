@@ -55,6 +55,11 @@ struct Survey {
 Survey survey_of(const Photo& photo, const Rectification& rectification, const Detector& detector,
                  const SurveyOptions& options, const Work& work = {});
 
+// The same survey with another residue map: what people's answers made of it. Findings, places and
+// areas are computed anew from `map`; the machine's own survey stays as it was.
+Survey reviewed_survey(const Photo& photo, const Survey& survey, const ResidueMap& map,
+                       const Work& work = {});
+
 // The version of this program, "0.1.0".
 std::string program_version();
 

@@ -17,6 +17,7 @@ namespace {
 
 constexpr float k_top_height = 48, k_status_height = 30, k_splitter_width = 6;
 constexpr double k_idle_wait_s = 0.1, k_frame_s = 1.0 / 60;
+constexpr double k_place_margin = 0.6;  // surroundings shown with a place, in crop sizes
 constexpr int k_frames_after_input = 3;  // ImGui needs a few to settle
 
 void draw_side_panel(const Desk& desk, ViewerState& state, Actions& actions, ImVec2 at,
@@ -51,6 +52,9 @@ void draw_side_panel(const Desk& desk, ViewerState& state, Actions& actions, ImV
       break;
     case Step::straighten:
       draw_straighten_panel(desk, state, actions);
+      break;
+    case Step::look:
+      draw_look_panel(desk, state, actions);
       break;
     case Step::survey:
       draw_survey_panel(desk, state, actions);
@@ -99,7 +103,7 @@ void take_window_keys(ViewerState& state, Actions& actions) {
     state.wants_new_fonts = true;
 }
 
-void take_canvas_keys(const Desk& desk, ViewerState& state) {
+void take_canvas_keys(const Desk& desk, ViewerState& state, Actions& actions) {
   const auto pressed = [](int key, bool repeats = false) {
     return ImGui::IsKeyPressed(key, repeats);
   };
@@ -116,6 +120,9 @@ void take_canvas_keys(const Desk& desk, ViewerState& state) {
   if (pressed(GLFW_KEY_M)) state.tool = Tool::measure, state.drafts.tool_px.clear();
   if (pressed(GLFW_KEY_P)) state.tool = Tool::pin, state.drafts.tool_px.clear();
   if (pressed(GLFW_KEY_ESCAPE)) state.tool = Tool::look, state.drafts.tool_px.clear();
+  if (state.step == Step::look)
+    for (const int key : {GLFW_KEY_Y, GLFW_KEY_N, GLFW_KEY_U, GLFW_KEY_X})
+      if (pressed(key)) take_look_keys(desk, state, actions, key);
   constexpr double k_pan_px = 60;
   const double x = pressed(GLFW_KEY_LEFT, true) - pressed(GLFW_KEY_RIGHT, true),
                y = pressed(GLFW_KEY_UP, true) - pressed(GLFW_KEY_DOWN, true);
@@ -128,7 +135,17 @@ void take_keys(const Desk& desk, ViewerState& state, Actions& actions) {
   if (ImGui::IsKeyPressed(GLFW_KEY_F1, false)) state.help_is_open = !state.help_is_open;
   if (state.help_is_open || state.picker.is_open) return;
   if (io.KeyCtrl) return take_window_keys(state, actions);
-  if (desk.document()) take_canvas_keys(desk, state);
+  if (desk.document()) take_canvas_keys(desk, state, actions);
+}
+
+// The canvas follows the question: each new place is shown large, with its surroundings.
+void go_to_place(const Desk& desk, ViewerState& state) {
+  if (state.step != Step::look || !desk.document() || !desk.derived().look) return;
+  const size_t answers = desk.document()->answers.size();
+  const LookPlace* place = current_place(desk);
+  if (!place || state.place_shown == answers) return;
+  state.place_shown = answers;
+  state.view = fitted_to(state.canvas, cv::Rect2d(place->crop_px), state.view.quarter_turns, k_place_margin);
 }
 
 }  // namespace
@@ -145,6 +162,7 @@ void draw_window(const Desk& desk, ViewerState& state, Actions& actions, cv::Siz
     state.needs_fit = false;
   }
   take_keys(desk, state, actions);
+  go_to_place(desk, state);
   draw_canvas_overlay(desk, state, actions);
   draw_top_bar(desk, state, actions, {0, 0}, {w, top});
   draw_status_line(desk, state, actions, {0, h - bottom}, {w, bottom});
@@ -213,7 +231,8 @@ class Loop {
     if (photo_shown_ != desk_.derived().photo_revision) {
       photo_shown_ = desk_.derived().photo_revision;
       state_.needs_fit = true;
-      state_.step = Step::survey;
+      state_.step = Step::look;
+      state_.place_shown = static_cast<size_t>(-1);
       state_.selected_finding = 0;
       state_.drafts = {};
       window_.set_title(desk_.document() ? desk_.document()->photo_name + " - Verdigrid"

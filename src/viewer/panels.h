@@ -16,12 +16,18 @@ void draw_help(ViewerState& state);
 // Contents of the side panel for each step.
 void draw_photo_panel(const Desk& desk, ViewerState& state, Actions& actions);
 void draw_straighten_panel(const Desk& desk, ViewerState& state, Actions& actions);
+void draw_look_panel(const Desk& desk, ViewerState& state, Actions& actions);
 void draw_survey_panel(const Desk& desk, ViewerState& state, Actions& actions);
 void draw_notes_panel(const Desk& desk, ViewerState& state, Actions& actions);
 
 // Outlines, grid, rings, notes and handles over the photo; takes the mouse while it is on the
 // canvas.
 void draw_canvas_overlay(const Desk& desk, ViewerState& state, Actions& actions);
+
+// The place that is asked about now; null when none is left or the survey is not ready.
+const LookPlace* current_place(const Desk& desk);
+// Keys of the guided look, as letters: Y yes, N no, U not sure, X point at something missed.
+void take_look_keys(const Desk& desk, ViewerState& state, Actions& actions, int key);
 
 // Keys that work everywhere; ignored while text is typed.
 struct KeyRow {

@@ -16,11 +16,11 @@
 namespace verdigrid {
 
 // In the order of the job.
-enum class Step { photo, straighten, survey, notes };
-inline constexpr std::array k_steps{Step::photo, Step::straighten, Step::survey, Step::notes};
+enum class Step { photo, straighten, look, survey, notes };
+inline constexpr std::array k_steps{Step::photo, Step::straighten, Step::look, Step::survey, Step::notes};
 const char* name(Step step);
 
-enum class Tool { look, measure, pin, arrow, outline };
+enum class Tool { look, point, measure, pin, arrow, outline };
 
 struct Layers {
   bool residue = true, rings = true, grid = true, unseen = false, outline = true, notes = true;
@@ -51,12 +51,13 @@ struct ViewerState {
   View view;
   cv::Rect2d canvas;  // screen px, set every frame
   bool needs_fit = true;
-  Step step = Step::survey;
+  Step step = Step::look;
   Tool tool = Tool::look;
   Layers layers;
   float panel_width = 380;               // design px
   float threshold = 0.5f;                // on the confidence map, live
   float exposure = 1, contrast = 1;      // for looking only
+  size_t place_shown = static_cast<size_t>(-1);  // how many answers there were when the view last went to a place
   int selected_finding = 0;              // id
   std::optional<cv::Point2d> cursor_px;  // photo px under the cursor
   bool help_is_open = false;

@@ -11,6 +11,8 @@ const char* name(Step step) {
       return "Photo";
     case Step::straighten:
       return "Straighten";
+    case Step::look:
+      return "Look";
     case Step::survey:
       return "Survey";
     case Step::notes:
