@@ -6,7 +6,9 @@
 #include <opencv2/imgproc.hpp>
 
 #include "base/error.h"
+#include "base/files.h"
 #include "base/sha256.h"
+#include "report/bench_sheet.h"
 
 namespace verdigrid {
 
@@ -320,6 +322,27 @@ void Desk::run(const PointAt& a) {
                 a.residue};
   if (answer.region_px.empty()) return say("Nothing lies there: point at a place on the board.");
   run(GiveAnswer{std::move(answer)});
+}
+
+void Desk::run(const SaveBenchSheet&) {
+  if (!document_ || !derived_.survey)
+    return say("The survey is not ready yet: ask for the bench sheet in a moment.");
+  const std::string other = document_->scale.side == Side::front ? "back" : "front";
+  BenchFacts facts{name(document_->battery_in), {}};
+  for (const std::string& what : {other, std::string("under chips and sockets")})
+    if (std::find(document_->peeks.begin(), document_->peeks.end(), what) == document_->peeks.end())
+      facts.unseen.push_back(what);
+  const fs::path sheet = options_.job_book / "sheets" /
+                         (fs::path(document_->photo_name).stem().string() + " bench sheet.pdf");
+  jobs_.start(
+      "sheet", "Making the bench sheet",
+      [this, photo = derived_.photo, survey = derived_.survey, facts, sheet](const Work&) -> Apply {
+        const Bytes pdf = bench_sheet_pdf(*photo, *survey, facts);
+        std::error_code code;
+        fs::create_directories(sheet.parent_path(), code);
+        write_file(sheet, pdf);
+        return [this, sheet] { say("Bench sheet saved: " + sheet.string()); };
+      });
 }
 
 void Desk::run(const Undo&) {

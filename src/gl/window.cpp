@@ -61,8 +61,12 @@ Window::Window(const WindowOptions& options) {
   glfwSetScrollCallback(window_, [](GLFWwindow* w, double, double) {
     static_cast<Window*>(glfwGetWindowUserPointer(w))->had_input_ = true;
   });
-  glfwSetKeyCallback(window_, [](GLFWwindow* w, int, int, int, int) {
-    static_cast<Window*>(glfwGetWindowUserPointer(w))->had_input_ = true;
+  glfwSetKeyCallback(window_, [](GLFWwindow* w, int key, int, int action, int modifiers) {
+    auto& me = *static_cast<Window*>(glfwGetWindowUserPointer(w));
+    me.had_input_ = true;
+    if (action == GLFW_RELEASE) return;
+    me.keys_.push_back({key, (modifiers & GLFW_MOD_CONTROL) != 0, (modifiers & GLFW_MOD_SHIFT) != 0,
+                        action == GLFW_REPEAT});
   });
   glfwSetWindowFocusCallback(window_, [](GLFWwindow* w, int) {
     static_cast<Window*>(glfwGetWindowUserPointer(w))->had_input_ = true;
@@ -118,6 +122,7 @@ void Window::present() {
 }
 
 std::vector<std::filesystem::path> Window::take_dropped() { return std::exchange(dropped_, {}); }
+std::vector<KeyPress> Window::take_keys() { return std::exchange(keys_, {}); }
 bool Window::had_input() { return std::exchange(had_input_, false); }
 
 float Window::content_scale() const {

@@ -13,6 +13,12 @@ struct GLFWwindow;
 
 namespace verdigrid {
 
+// A key as it came, so that none is lost when press and release fall into one frame.
+struct KeyPress {
+  int key = 0;  // GLFW code
+  bool control = false, shift = false, repeats = false;
+};
+
 struct WindowOptions {
   std::string title = "Verdigrid";
   cv::Size size{1280, 800};
@@ -45,6 +51,7 @@ class Window {
   }
 
   std::vector<std::filesystem::path> take_dropped();  // files dropped since the last call
+  std::vector<KeyPress> take_keys();                  // pressed since the last call, in order
   bool had_input();                                   // since the last call
   float content_scale() const;                        // HiDPI factor
   cv::Size framebuffer_px() const;
@@ -57,6 +64,7 @@ class Window {
   void present();
   GLFWwindow* window_ = nullptr;
   std::vector<std::filesystem::path> dropped_;
+  std::vector<KeyPress> keys_;
   bool had_input_ = true;
 };
 

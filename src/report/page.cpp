@@ -3,11 +3,18 @@
 #include <cairo/cairo-pdf.h>
 #include <pango/pangocairo.h>
 
+#include <cstdlib>
+#include <cstring>
+#include <opencv2/imgproc.hpp>
+
 #include "base/error.h"
+#include "photo/encode.h"
 
 namespace verdigrid {
 
 namespace {
+
+constexpr int k_picture_quality = 88;
 
 constexpr char k_font[] = "DejaVu Sans";
 
@@ -120,6 +127,30 @@ double Page::text(std::string_view text, cv::Point2d at_mm, const PageText& styl
   g_object_unref(layout);
   return static_cast<double>(extent.height) / PANGO_SCALE * 25.4 / 72;
 }
+
+void Page::picture(const cv::Mat& bgr, const cv::Rect2d& box_mm) {
+  require(bgr.type() == CV_8UC3 && !bgr.empty(), "a picture on a page is BGR");
+  cv::Mat pixels;
+  cv::cvtColor(bgr, pixels, cv::COLOR_BGR2BGRA);
+  cairo_surface_t* image = cairo_image_surface_create_for_data(
+      pixels.data, CAIRO_FORMAT_RGB24, pixels.cols, pixels.rows, static_cast<int>(pixels.step[0]));
+  const Bytes jpeg = jpeg_bytes(bgr, k_picture_quality);
+  // Cairo writes the JPEG itself instead of packing the pixels once more; it keeps a copy.
+  auto* copy = static_cast<unsigned char*>(std::malloc(jpeg.size()));
+  require(copy != nullptr, "there is memory for a picture");
+  std::memcpy(copy, jpeg.data(), jpeg.size());
+  cairo_surface_set_mime_data(image, CAIRO_MIME_TYPE_JPEG, copy, jpeg.size(), std::free, copy);
+  cairo_t* c = context_.get();
+  cairo_save(c);
+  cairo_translate(c, pt(box_mm.x), pt(box_mm.y));
+  cairo_scale(c, pt(box_mm.width) / pixels.cols, pt(box_mm.height) / pixels.rows);
+  cairo_set_source_surface(c, image, 0, 0);
+  cairo_paint(c);
+  cairo_restore(c);
+  cairo_surface_destroy(image);
+}
+
+void Page::next() { cairo_show_page(context_.get()); }
 
 Bytes Page::pdf() {
   require(drawing_ != nullptr, "a page is finished once");

@@ -38,6 +38,9 @@ class Page {
   // `at_mm`: top of the text, at its left end, middle or right end. Height of what was written.
   double text(std::string_view text, cv::Point2d at_mm, const PageText& style);
 
+  // `bgr` CV_8UC3, filling `box_mm`; kept in the file as the JPEG it is given as.
+  void picture(const cv::Mat& bgr, const cv::Rect2d& box_mm);
+  void next();  // a new page of the same size
   Bytes pdf();  // finishes the page; once
 
  private:

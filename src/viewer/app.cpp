@@ -1,5 +1,6 @@
 #include "viewer/app.h"
 
+#include <algorithm>
 #include <chrono>
 #include <cstdlib>
 
@@ -17,7 +18,7 @@ namespace {
 
 constexpr float k_top_height = 48, k_status_height = 30, k_splitter_width = 6;
 constexpr double k_idle_wait_s = 0.1, k_frame_s = 1.0 / 60;
-constexpr double k_place_margin = 0.6;  // surroundings shown with a place, in crop sizes
+constexpr double k_place_margin = 0.6;   // surroundings shown with a place, in crop sizes
 constexpr int k_frames_after_input = 3;  // ImGui needs a few to settle
 
 void draw_side_panel(const Desk& desk, ViewerState& state, Actions& actions, ImVec2 at,
@@ -86,10 +87,11 @@ void select_next(const Desk& desk, ViewerState& state, int by) {
 }
 
 void take_window_keys(ViewerState& state, Actions& actions) {
-  const auto pressed = [](int key) { return ImGui::IsKeyPressed(key, false); };
+  const bool is_shift =
+      std::any_of(state.keys.begin(), state.keys.end(), [](const KeyPress& k) { return k.shift; });
+  const auto pressed = [&](int key) { return was_pressed(state, key); };
   if (pressed(GLFW_KEY_O)) state.picker.is_open = true;
-  if (pressed(GLFW_KEY_Z))
-    actions.push_back(ImGui::GetIO().KeyShift ? DeskAction(Redo{}) : DeskAction(Undo{}));
+  if (pressed(GLFW_KEY_Z)) actions.push_back(is_shift ? DeskAction(Redo{}) : DeskAction(Undo{}));
   if (pressed(GLFW_KEY_Y)) actions.push_back(Redo{});
   if (pressed(GLFW_KEY_W)) actions.push_back(CloseWork{});
   if (pressed(GLFW_KEY_Q)) state.wants_to_quit = true;
@@ -104,8 +106,8 @@ void take_window_keys(ViewerState& state, Actions& actions) {
 }
 
 void take_canvas_keys(const Desk& desk, ViewerState& state, Actions& actions) {
-  const auto pressed = [](int key, bool repeats = false) {
-    return ImGui::IsKeyPressed(key, repeats);
+  const auto pressed = [&](int key, Held held = Held::once) {
+    return was_pressed(state, key, held);
   };
   for (size_t i = 0; i < k_steps.size(); ++i)
     if (pressed(GLFW_KEY_1 + static_cast<int>(i))) state.step = k_steps[i];
@@ -115,8 +117,8 @@ void take_canvas_keys(const Desk& desk, ViewerState& state, Actions& actions) {
   if (pressed(GLFW_KEY_G)) state.layers.grid = !state.layers.grid;
   if (pressed(GLFW_KEY_H)) state.layers.residue = !state.layers.residue;
   if (pressed(GLFW_KEY_V)) state.layers.unseen = !state.layers.unseen;
-  if (pressed(GLFW_KEY_J, true)) select_next(desk, state, 1);
-  if (pressed(GLFW_KEY_K, true)) select_next(desk, state, -1);
+  if (pressed(GLFW_KEY_J, Held::repeats)) select_next(desk, state, 1);
+  if (pressed(GLFW_KEY_K, Held::repeats)) select_next(desk, state, -1);
   if (pressed(GLFW_KEY_M)) state.tool = Tool::measure, state.drafts.tool_px.clear();
   if (pressed(GLFW_KEY_P)) state.tool = Tool::pin, state.drafts.tool_px.clear();
   if (pressed(GLFW_KEY_ESCAPE)) state.tool = Tool::look, state.drafts.tool_px.clear();
@@ -124,17 +126,19 @@ void take_canvas_keys(const Desk& desk, ViewerState& state, Actions& actions) {
     for (const int key : {GLFW_KEY_Y, GLFW_KEY_N, GLFW_KEY_U, GLFW_KEY_X})
       if (pressed(key)) take_look_keys(desk, state, actions, key);
   constexpr double k_pan_px = 60;
-  const double x = pressed(GLFW_KEY_LEFT, true) - pressed(GLFW_KEY_RIGHT, true),
-               y = pressed(GLFW_KEY_UP, true) - pressed(GLFW_KEY_DOWN, true);
+  const double x = pressed(GLFW_KEY_LEFT, Held::repeats) - pressed(GLFW_KEY_RIGHT, Held::repeats),
+               y = pressed(GLFW_KEY_UP, Held::repeats) - pressed(GLFW_KEY_DOWN, Held::repeats);
   if (x != 0 || y != 0) state.view = moved(state.view, {x * k_pan_px, y * k_pan_px});
 }
 
 void take_keys(const Desk& desk, ViewerState& state, Actions& actions) {
   const ImGuiIO& io = ImGui::GetIO();
   if (io.WantTextInput) return;
-  if (ImGui::IsKeyPressed(GLFW_KEY_F1, false)) state.help_is_open = !state.help_is_open;
+  if (was_pressed(state, GLFW_KEY_F1)) state.help_is_open = !state.help_is_open;
   if (state.help_is_open || state.picker.is_open) return;
-  if (io.KeyCtrl) return take_window_keys(state, actions);
+  if (std::any_of(state.keys.begin(), state.keys.end(),
+                  [](const KeyPress& k) { return k.control; }))
+    return take_window_keys(state, actions);
   if (desk.document()) take_canvas_keys(desk, state, actions);
 }
 
@@ -145,10 +149,17 @@ void go_to_place(const Desk& desk, ViewerState& state) {
   const LookPlace* place = current_place(desk);
   if (!place || state.place_shown == answers) return;
   state.place_shown = answers;
-  state.view = fitted_to(state.canvas, cv::Rect2d(place->crop_px), state.view.quarter_turns, k_place_margin);
+  state.view =
+      fitted_to(state.canvas, cv::Rect2d(place->crop_px), state.view.quarter_turns, k_place_margin);
 }
 
 }  // namespace
+
+bool was_pressed(const ViewerState& state, int key, Held held) {
+  return std::any_of(state.keys.begin(), state.keys.end(), [&](const KeyPress& k) {
+    return k.key == key && (!k.repeats || held == Held::repeats);
+  });
+}
 
 void draw_window(const Desk& desk, ViewerState& state, Actions& actions, cv::Size2d size) {
   const Theme& t = state.theme;
@@ -239,6 +250,7 @@ class Loop {
                                          : "Verdigrid");
     }
     Actions actions;
+    state_.keys = window_.take_keys();
     window_.begin_frame();
     const ImVec2 size = ImGui::GetIO().DisplaySize;
     draw_window(desk_, state_, actions, {size.x, size.y});

@@ -78,11 +78,14 @@ void draw_findings(ImDrawList& list, const Painter& paint, const Survey& s,
   }
 }
 
-// The place that is asked about: its outline and a bright frame round the crop; the rest of the rings stay away.
+// The place that is asked about: its outline and a bright frame round the crop; the rest of the
+// rings stay away.
 void draw_place(const Painter& paint, const LookPlace& place, const Theme& t) {
-  for (const Polygon& p : place.region_px) paint.ring(p.outer, colour_u32(residue_colour(place.residue)), t.px(2));
+  for (const Polygon& p : place.region_px)
+    paint.ring(p.outer, colour_u32(residue_colour(place.residue)), t.px(2));
   const cv::Rect2d c(place.crop_px);
-  paint.ring({c.tl(), {c.br().x, c.y}, c.br(), {c.x, c.br().y}}, IM_COL32(255, 255, 255, 230), t.px(1.5f));
+  paint.ring({c.tl(), {c.br().x, c.y}, c.br(), {c.x, c.br().y}}, IM_COL32(255, 255, 255, 230),
+             t.px(1.5f));
 }
 
 void draw_notes(ImDrawList& list, const Painter& paint, const std::vector<Note>& notes,
@@ -213,14 +216,19 @@ void handle_mouse(ViewerState& state, Actions& actions, bool is_over, cv::Point2
   if (is_over && io.MouseWheel != 0)
     state.view = zoomed(state.view, state.canvas, mouse, std::pow(k_wheel_step, io.MouseWheel));
   const bool is_free = state.drafts.dragged_corner < 0;
-  const bool is_drag = ImGui::IsItemActive() && is_free && ImGui::IsMouseDragging(0, state.theme.px(4));
+  const bool is_drag =
+      ImGui::IsItemActive() && is_free && ImGui::IsMouseDragging(0, state.theme.px(4));
   const cv::Point2d mouse_px = photo_from_screen(state.view, state.canvas, mouse);
-  if (is_drag && state.tool == Tool::point) state.drafts.tool_px.push_back(mouse_px);
-  else if (is_drag) state.view = moved(state.view, {io.MouseDelta.x, io.MouseDelta.y});
+  if (is_drag && state.tool == Tool::point)
+    state.drafts.tool_px.push_back(mouse_px);
+  else if (is_drag)
+    state.view = moved(state.view, {io.MouseDelta.x, io.MouseDelta.y});
   const bool is_click = is_over && ImGui::IsMouseReleased(0) &&
                         io.MouseDragMaxDistanceSqr[0] < state.theme.px(4) * state.theme.px(4);
-  if (is_click && is_free && state.tool != Tool::look) click_tool(state, actions, mouse_px);
-  else if (ImGui::IsMouseReleased(0) && state.tool == Tool::point && !state.drafts.tool_px.empty()) point_at(state, actions);
+  if (is_click && is_free && state.tool != Tool::look)
+    click_tool(state, actions, mouse_px);
+  else if (ImGui::IsMouseReleased(0) && state.tool == Tool::point && !state.drafts.tool_px.empty())
+    point_at(state, actions);
   state.view = kept_in_sight(state.view, photo_px);
 }
 

@@ -56,7 +56,7 @@ void draw_help(ViewerState& state) {
     ImGui::EndTable();
   }
   muted_text(t, "Drag or arrow keys move the photo, the wheel zooms about the cursor.");
-  if (ImGui::Button("Close") || ImGui::IsKeyPressed(GLFW_KEY_ESCAPE))
+  if (ImGui::Button("Close") || was_pressed(state, GLFW_KEY_ESCAPE))
     state.help_is_open = false, ImGui::CloseCurrentPopup();
   ImGui::EndPopup();
 }

@@ -9,7 +9,8 @@ const LookPlace* current_place(const Desk& desk) {
   const Look* look = desk.derived().look.get();
   if (!look || look->is_finished) return nullptr;
   // Answers that are still being taken in have used up the first places of the list.
-  const size_t ahead = desk.document()->answers.size() - std::min(desk.document()->answers.size(), desk.derived().answers_taken);
+  const size_t ahead = desk.document()->answers.size() -
+                       std::min(desk.document()->answers.size(), desk.derived().answers_taken);
   return ahead < look->places.size() ? &look->places[ahead] : nullptr;
 }
 
@@ -20,7 +21,8 @@ std::string square_of(const Survey& s, cv::Rect crop) {
   return square_at(s.zones.grid, board_point(s.rectification, middle)).value_or("off the grid");
 }
 
-void answer(const LookPlace& place, AnswerKind kind, std::optional<Residue> residue, Actions& actions) {
+void answer(const LookPlace& place, AnswerKind kind, std::optional<Residue> residue,
+            Actions& actions) {
   actions.push_back(GiveAnswer{{place.region_px, kind, Asked::shown, residue}});
 }
 
@@ -30,15 +32,19 @@ void draw_question(const Desk& desk, ViewerState& state, const LookPlace& place,
   ImGui::PushFont(t.title);
   ImGui::TextUnformatted(fmt::format("{}: is this residue?", square_of(s, place.crop_px)).c_str());
   ImGui::PopFont();
-  muted_text(t, fmt::format("Most likely {}, {:.0f} % suspicion. The place is outlined on the photo.", name(place.residue), 100 * place.confidence));
+  muted_text(t,
+             fmt::format("Most likely {}, {:.0f} % suspicion. The place is outlined on the photo.",
+                         name(place.residue), 100 * place.confidence));
   ImGui::Spacing();
-  const float gap = ImGui::GetStyle().ItemSpacing.x, width = (ImGui::GetContentRegionAvail().x - 2 * gap) / 3;
+  const float gap = ImGui::GetStyle().ItemSpacing.x,
+              width = (ImGui::GetContentRegionAvail().x - 2 * gap) / 3;
   ImGui::PushStyleVar(ImGuiStyleVar_FramePadding, {t.px(10), t.px(14)});
   if (main_button(t, "Yes  (Y)", width)) answer(place, AnswerKind::yes, std::nullopt, actions);
   ImGui::SameLine();
   if (button("No  (N)", {}, width)) answer(place, AnswerKind::no, std::nullopt, actions);
   ImGui::SameLine();
-  if (button("Not sure  (U)", {}, width)) answer(place, AnswerKind::not_sure, std::nullopt, actions);
+  if (button("Not sure  (U)", {}, width))
+    answer(place, AnswerKind::not_sure, std::nullopt, actions);
   ImGui::PopStyleVar();
   muted_text(t, "Yes, and it is:");
   int in_row = 0;
@@ -55,11 +61,18 @@ void draw_progress(const Desk& desk, const Theme& t) {
   const auto& answers = desk.document()->answers;
   size_t yes = 0, no = 0;
   for (const Answer& a : answers) yes += a.kind == AnswerKind::yes, no += a.kind == AnswerKind::no;
-  if (!answers.empty()) muted_text(t, fmt::format("Answered: {} yes, {} no, {} not sure. Every answer teaches the survey of this board at once; Ctrl+Z takes it back.", yes, no, answers.size() - yes - no));
+  if (!answers.empty())
+    muted_text(t, fmt::format("Answered: {} yes, {} no, {} not sure. Every answer teaches the "
+                              "survey of this board at once; Ctrl+Z takes it back.",
+                              yes, no, answers.size() - yes - no));
   if (look.is_finished || look.places.empty())
-    wrapped(fmt::format("Nothing is left above {:.0f} % suspicion in what this photo shows. That is not a clearance.", 100 * std::max(look.nothing_left_above, 0.01)));
+    wrapped(
+        fmt::format("Nothing is left above {:.0f} % suspicion in what this photo shows. That is "
+                    "not a clearance.",
+                    100 * std::max(look.nothing_left_above, 0.01)));
   else
-    muted_text(t, fmt::format("{} place{} in this round, worst first.", look.places.size(), look.places.size() == 1 ? "" : "s"));
+    muted_text(t, fmt::format("{} place{} in this round, worst first.", look.places.size(),
+                              look.places.size() == 1 ? "" : "s"));
 }
 
 void draw_missed(ViewerState& state) {
@@ -81,10 +94,13 @@ void draw_not_seen(const Desk& desk, const Theme& t, Actions& actions) {
   }
   heading(t, "Not seen");
   const char* other = d.scale.side == Side::front ? "back" : "front";
-  muted_text(t, fmt::format("The {}, what lies under chips and sockets, and {:.0f} % of this photo (glare, blur, outside the frame). Tick off what you have looked at:", other, s.zones.total.unseen.total_percent));
+  muted_text(t, fmt::format("The {}, what lies under chips and sockets, and {:.0f} % of this photo "
+                            "(glare, blur, outside the frame). Tick off what you have looked at:",
+                            other, s.zones.total.unseen.total_percent));
   for (const char* what : {other, "under chips and sockets"}) {
     bool is_seen = std::find(d.peeks.begin(), d.peeks.end(), what) != d.peeks.end();
-    if (ImGui::Checkbox(fmt::format("{} looked at", what).c_str(), &is_seen)) actions.push_back(SetPeek{what, is_seen ? Answer3::yes : Answer3::no});
+    if (ImGui::Checkbox(fmt::format("{} looked at", what).c_str(), &is_seen))
+      actions.push_back(SetPeek{what, is_seen ? Answer3::yes : Answer3::no});
   }
 }
 
@@ -96,15 +112,17 @@ void draw_look_panel(const Desk& desk, ViewerState& state, Actions& actions) {
     heading(t, "Look");
     return muted_text(t, "The most suspect places are being looked for.");
   }
-  if (const LookPlace* place = current_place(desk)) draw_question(desk, state, *place, actions);
-  else heading(t, "Look");
+  if (const LookPlace* place = current_place(desk))
+    draw_question(desk, state, *place, actions);
+  else
+    heading(t, "Look");
   draw_progress(desk, t);
   draw_missed(state);
   ImGui::Separator();
   draw_not_seen(desk, t, actions);
   ImGui::Separator();
   if (button("Save a bench sheet (PDF)")) actions.push_back(SaveBenchSheet{});
-  muted_text(t, "One A4 page with crops, square names and tick boxes, put beside the job book and opened by its name in the line below.");
+  muted_text(t, "One A4 page with crops, square names and tick boxes, kept beside the job book.");
 }
 
 void take_look_keys(const Desk& desk, ViewerState& state, Actions& actions, int key) {

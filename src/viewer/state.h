@@ -10,6 +10,7 @@
 
 #include "desk/desk.h"
 #include "desk/view.h"
+#include "gl/window.h"
 #include "viewer/file_listing.h"
 #include "viewer/theme.h"
 
@@ -17,7 +18,8 @@ namespace verdigrid {
 
 // In the order of the job.
 enum class Step { photo, straighten, look, survey, notes };
-inline constexpr std::array k_steps{Step::photo, Step::straighten, Step::look, Step::survey, Step::notes};
+inline constexpr std::array k_steps{Step::photo, Step::straighten, Step::look, Step::survey,
+                                    Step::notes};
 const char* name(Step step);
 
 enum class Tool { look, point, measure, pin, arrow, outline };
@@ -49,16 +51,18 @@ struct FilePicker {
 struct ViewerState {
   Theme theme;
   View view;
-  cv::Rect2d canvas;  // screen px, set every frame
+  std::vector<KeyPress> keys;  // pressed since the last frame
+  cv::Rect2d canvas;           // screen px, set every frame
   bool needs_fit = true;
   Step step = Step::look;
   Tool tool = Tool::look;
   Layers layers;
-  float panel_width = 380;               // design px
-  float threshold = 0.5f;                // on the confidence map, live
-  float exposure = 1, contrast = 1;      // for looking only
-  size_t place_shown = static_cast<size_t>(-1);  // how many answers there were when the view last went to a place
-  int selected_finding = 0;              // id
+  float panel_width = 380;           // design px
+  float threshold = 0.5f;            // on the confidence map, live
+  float exposure = 1, contrast = 1;  // for looking only
+  size_t place_shown =
+      static_cast<size_t>(-1);  // how many answers there were when the view last went to a place
+  int selected_finding = 0;     // id
   std::optional<cv::Point2d> cursor_px;  // photo px under the cursor
   bool help_is_open = false;
   bool wants_to_quit = false, wants_new_fonts = false;
@@ -66,6 +70,10 @@ struct ViewerState {
   FilePicker picker;
   Drafts drafts;
 };
+
+// Whether the key was pressed since the last frame; held keys count again only with `repeats`.
+enum class Held { once, repeats };
+bool was_pressed(const ViewerState& state, int key, Held held = Held::once);
 
 using Actions = std::vector<DeskAction>;
 

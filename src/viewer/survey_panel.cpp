@@ -89,7 +89,7 @@ void draw_findings(const Survey& s, ViewerState& state) {
                    f.reason.c_str());
       ImGui::PopClipRect();
     }
-    if (ImGui::IsItemHovered()) ImGui::SetTooltip("%s", f.reason.c_str());
+    if (ImGui::IsItemHovered()) wrapped_tooltip(t, f.reason);
     ImGui::PopID();
   }
 }

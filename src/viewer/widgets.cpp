@@ -23,6 +23,14 @@ void wrapped(const std::string& text) {
   ImGui::PopTextWrapPos();
 }
 
+void wrapped_tooltip(const Theme& theme, const std::string& text) {
+  ImGui::BeginTooltip();
+  ImGui::PushTextWrapPos(theme.px(340));
+  ImGui::TextUnformatted(text.c_str());
+  ImGui::PopTextWrapPos();
+  ImGui::EndTooltip();
+}
+
 bool main_button(const Theme& theme, const char* label, float width) {
   ImGui::PushStyleColor(ImGuiCol_Button, theme.accent);
   ImGui::PushStyleColor(ImGuiCol_ButtonHovered, theme.accent);

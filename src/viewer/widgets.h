@@ -10,6 +10,7 @@ namespace verdigrid {
 void heading(const Theme& theme, const char* text);
 void muted_text(const Theme& theme, const std::string& text);  // wrapped
 void wrapped(const std::string& text);
+void wrapped_tooltip(const Theme& theme, const std::string& text);
 bool main_button(const Theme& theme, const char* label,
                  float width = 0);  // the one thing to do next
 // Greyed when `why_not` is not empty, which is then its tooltip.
