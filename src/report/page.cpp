@@ -140,7 +140,7 @@ void Page::picture(const cv::Mat& bgr, const cv::Rect2d& box_mm) {
   require(copy != nullptr, "there is memory for a picture");
   std::memcpy(copy, jpeg.data(), jpeg.size());
   cairo_surface_set_mime_data(image, CAIRO_MIME_TYPE_JPEG, copy, jpeg.size(), std::free, copy);
-  cairo_t* c = context_.get();
+  cairo_t* c = drawing_->context;
   cairo_save(c);
   cairo_translate(c, pt(box_mm.x), pt(box_mm.y));
   cairo_scale(c, pt(box_mm.width) / pixels.cols, pt(box_mm.height) / pixels.rows);
@@ -150,7 +150,7 @@ void Page::picture(const cv::Mat& bgr, const cv::Rect2d& box_mm) {
   cairo_surface_destroy(image);
 }
 
-void Page::next() { cairo_show_page(context_.get()); }
+void Page::next() { cairo_show_page(drawing_->context); }
 
 Bytes Page::pdf() {
   require(drawing_ != nullptr, "a page is finished once");
