@@ -7,6 +7,7 @@
 // for parts on the back. Values are plain and copyable; functions may be called from any thread.
 #pragma once
 
+#include <array>
 #include <cstdint>
 #include <opencv2/core.hpp>
 #include <optional>
@@ -104,6 +105,13 @@ struct ReferencePoint {
   bool operator==(const ReferencePoint&) const = default;
 };
 
+// Lens of a reference photo: camera matrix and k1 k2 p1 p2 k3, as in rectify/rectification.h.
+struct ReferenceLens {
+  cv::Matx33d camera = cv::Matx33d::eye();
+  std::array<double, 5> distortion{};
+  bool operator==(const ReferenceLens&) const = default;
+};
+
 // The photo a layout is tied to, one per side at most.
 struct ReferencePhoto {
   std::string file;    // file name as it was opened, without folders
@@ -111,6 +119,7 @@ struct ReferencePhoto {
   Side side = Side::front;
   cv::Size size_px;                                      // as decoded
   cv::Matx33d board_from_photo_px = cv::Matx33d::eye();  // of undistorted px
+  std::optional<ReferenceLens> lens;                     // empty: none is known
   bool operator==(const ReferencePhoto&) const = default;
 };
 

@@ -109,6 +109,11 @@ void check_photos(const std::vector<ReferencePhoto>& photos) {
     for (int k = 0; k < 9; ++k)
       if (!std::isfinite(photos[i].board_from_photo_px.val[k]))
         refuse(fmt::format("{}.board_from_photo_px[{}]", path, k), "not a finite number");
+    if (!photos[i].lens) continue;
+    for (double v : photos[i].lens->camera.val)
+      if (!std::isfinite(v)) refuse(path + ".lens.camera", "not a finite number");
+    for (double v : photos[i].lens->distortion)
+      if (!std::isfinite(v)) refuse(path + ".lens.distortion", "not a finite number");
   }
 }
 

@@ -1,5 +1,7 @@
 #include <fmt/format.h>
 
+#include <algorithm>
+
 #include "base/error.h"
 #include "base/files.h"
 #include "layout/json_fields.h"
@@ -110,6 +112,15 @@ Note note(JsonFields& fields) {
   return out;
 }
 
+ReferenceLens lens(JsonFields fields) {
+  ReferenceLens out;
+  out.camera = cv::Matx33d(fields.numbers("camera", 9).data());
+  const std::vector<double> d = fields.numbers("distortion", out.distortion.size());
+  std::copy(d.begin(), d.end(), out.distortion.begin());
+  fields.finish();
+  return out;
+}
+
 ReferencePhoto photo(JsonFields& fields) {
   ReferencePhoto out;
   out.file = fields.text_or("file", "");
@@ -121,6 +132,8 @@ ReferencePhoto photo(JsonFields& fields) {
   out.size_px = {static_cast<int>(size[0]), static_cast<int>(size[1])};
   const std::vector<double> m = fields.numbers("board_from_photo_px", 9);
   out.board_from_photo_px = cv::Matx33d(m.data());
+  fields.allow("lens");
+  if (fields.has("lens")) out.lens = lens(fields.object("lens"));
   fields.finish();
   return out;
 }

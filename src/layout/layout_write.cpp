@@ -60,14 +60,24 @@ json part_json(const Part& part) {
   return out;
 }
 
+json matrix_json(const cv::Matx33d& matrix) {
+  json list = json::array();
+  for (double v : matrix.val) list.push_back(v);
+  return list;
+}
+
+json lens_json(const std::optional<ReferenceLens>& lens) {
+  if (!lens) return nullptr;
+  return {{"camera", matrix_json(lens->camera)}, {"distortion", lens->distortion}};
+}
+
 json photo_json(const ReferencePhoto& photo) {
-  json matrix = json::array();
-  for (double v : photo.board_from_photo_px.val) matrix.push_back(v);
   return {{"file", photo.file},
           {"sha256", photo.sha256},
           {"side", name(photo.side)},
           {"size_px", json::array({photo.size_px.width, photo.size_px.height})},
-          {"board_from_photo_px", matrix}};
+          {"board_from_photo_px", matrix_json(photo.board_from_photo_px)},
+          {"lens", lens_json(photo.lens)}};
 }
 
 json grid_json(const Grid& grid) {

@@ -38,6 +38,8 @@ const char* way_words(ScaleWay way) {
       return "scale card in the photo";
     case ScaleWay::two_points:
       return "two points and their distance";
+    case ScaleWay::layout:
+      return "layout of the board type, placed by its reference photo";
     case ScaleWay::none:
       break;
   }

@@ -58,6 +58,8 @@ const char* name(ScaleWay way) {
       return "scale-card";
     case ScaleWay::two_points:
       return "two-points";
+    case ScaleWay::layout:
+      return "layout";
     case ScaleWay::none:
       return "none";
   }

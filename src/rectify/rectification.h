@@ -23,10 +23,11 @@ enum class ScaleWay {  // best first
   board_size_corners,  // measured board size, corners given
   scale_card,
   two_points,  // two points and the distance between them
+  layout,      // the layout of the board type, placed by its reference photo
   none,
 };
 const char* name(ScaleWay way);  // "board-size-outline", "board-size-corners", "scale-card",
-                                 // "two-points", "none"
+                                 // "two-points", "layout", "none"
 
 // Lens: OpenCV's pinhole model with k1 k2 p1 p2 k3 (Brown 1966), for the stored photo size.
 struct Lens {

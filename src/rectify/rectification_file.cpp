@@ -53,7 +53,7 @@ Rectification read_rectification(const nlohmann::json& j, const std::string& fil
   Rectification r;
   r.way = named(j.at("way").get<std::string>(),
                 {ScaleWay::board_size_outline, ScaleWay::board_size_corners, ScaleWay::scale_card,
-                 ScaleWay::two_points, ScaleWay::none},
+                 ScaleWay::two_points, ScaleWay::layout, ScaleWay::none},
                 file);
   r.side = named(j.at("side").get<std::string>(), {Side::front, Side::back}, file);
   r.turn_deg = j.at("turn_deg").get<int>();

@@ -18,6 +18,8 @@ const char* way_words(ScaleWay way) {
       return "by the scale card";
     case ScaleWay::two_points:
       return "by two points and their distance";
+    case ScaleWay::layout:
+      return "by the layout of the board type";
     case ScaleWay::none:
       break;
   }

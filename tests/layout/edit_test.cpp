@@ -117,7 +117,7 @@ TEST_CASE("turning a board over twice gives it back, once mirrors what is seen")
   layout.zones = {zone("Z", {{0, 0}, {64, 0}, {64, 32}})};
   layout.zones[0].side = Side::front;
   layout.holes = {{{4, 4}, 3, false}};
-  layout.reference_photos = {{"a", "", Side::front, {10, 10}, cv::Matx33d::eye()}};
+  layout.reference_photos = {{"a", "", Side::front, {10, 10}, cv::Matx33d::eye(), {}}};
   const Layout over = turned_over(layout);
   CHECK(over.parts[0].side == Side::back);
   CHECK(over.parts[0].centre == cv::Point2d(96, 16));

@@ -149,6 +149,7 @@ TEST_CASE("the schema describes exactly the fields that are written") {
   check_keys(d["notes"][0], defs["note"]);
   check_keys(d["reference_points"][0], defs["reference_point"]);
   check_keys(d["reference_photos"][0], defs["reference_photo"]);
+  check_keys(d["reference_photos"][0]["lens"], defs["lens"]);
   check_keys(d["source"], defs["source"]);
   CHECK(s["properties"]["version"]["const"] == k_layout_version);
   std::vector<std::string> kinds;

@@ -50,7 +50,9 @@ inline Layout sample_layout() {
                               std::string(64, 'a'),
                               Side::front,
                               {4000, 3000},
-                              cv::Matx33d(0.05, 0.001, -3, 0.0007, 0.05, -2, 1e-7, 3e-9, 1)}};
+                              cv::Matx33d(0.05, 0.001, -3, 0.0007, 0.05, -2, 1e-7, 3e-9, 1),
+                              ReferenceLens{cv::Matx33d(4000, 0, 2000, 0, 4000, 1500, 0, 0, 1),
+                                            {0.1, -0.03, 1e-4, 0, 0}}}};
   layout.source = {LayoutOrigin::kicad, "a.kicad_pcb", {"One thing was left out."}};
   return layout;
 }

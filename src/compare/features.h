@@ -1,0 +1,26 @@
+// Points that look alike in two photos: SIFT (Lowe, IJCV 60(2), 2004) with root descriptors
+// (Arandjelovic, Zisserman, CVPR 2012).
+//
+// Grey pictures CV_8UC1. May be called from any thread.
+#pragma once
+
+#include <opencv2/core.hpp>
+#include <vector>
+
+#include "base/geometry.h"
+#include "compare/warp.h"
+
+namespace verdigrid {
+
+struct Features {
+  std::vector<cv::Point2f> points_px;
+  cv::Mat descriptors;  // CV_32FC1, one row per point
+};
+
+// At most `count` of the strongest points inside `region` (whole picture when it is empty).
+Features features_of(const cv::Mat& grey, const Polygon& region_px, int count);
+
+// Nearest neighbours whose distance is below `ratio` of the second nearest's.
+std::vector<PointPair> feature_pairs(const Features& first, const Features& second, double ratio);
+
+}  // namespace verdigrid

@@ -1,0 +1,16 @@
+// What speaks against two placed photos showing the same revision of a board.
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "compare/registration.h"
+
+namespace verdigrid {
+
+// Sentences; empty when nothing speaks against it. Two signs: the colour of the solder mask, and
+// printing or copper that is there on both but has moved.
+std::vector<std::string> revision_signs(const BoardPhoto& first, const BoardPhoto& second,
+                                        const Registration& placed);
+
+}  // namespace verdigrid
