@@ -100,7 +100,7 @@ def clean_crop(src, size, mined):
         centre = ((cx + random.random()) * MINING_CELL / s, (cy + random.random()) * MINING_CELL / s)
     else:
         centre = (random.uniform(0.05, 0.95) * src.width, random.uniform(0.05, 0.95) * src.height)
-    return crop(src, centre, drawn_scale(src, 0.4, 2.0), size)
+    return crop(src, centre, drawn_scale(src, 0.4, 3.0), size)
 
 
 def damaged_crop(src, size):
@@ -109,7 +109,7 @@ def damaged_crop(src, size):
     if random.random() < 0.15:
         p = [random.uniform(0.05, 0.95) * src.width, random.uniform(0.05, 0.95) * src.height]
     j = size * 0.35
-    scale = drawn_scale(src, 0.45, 1.8)
+    scale = drawn_scale(src, 0.4, 1.9)
     return crop(src, (p[0] + random.uniform(-j, j) / scale, p[1] + random.uniform(-j, j) / scale), scale, size)
 
 
@@ -157,12 +157,14 @@ def scenes(clean, damaged, plan, size, mined):
         s = scene_of(*joined([clean_crop(random.choice(clean), size, 0.3) for _ in range(plan["painted"])]))
         recolour(s, 0.4, 180)
         residues.add_parts(s, 2)
+        residues.add_board_habits(s)
         residues.add_harmless(s)
         residues.add_residues(s)
         out.append(s)
     if plan["grafted"]:
         s = scene_of(*joined([clean_crop(random.choice(clean), size, 0.3) for _ in range(plan["grafted"])]))
         recolour(s, 0.4, 180)
+        residues.add_board_habits(s)
         residues.add_parts(s, 2)
         transplant(s, *joined([damaged_crop(random.choice(damaged), size) for _ in range(plan["grafted"])]))
         out.append(s)
@@ -170,6 +172,7 @@ def scenes(clean, damaged, plan, size, mined):
         s = scene_of(*joined([clean_crop(random.choice(clean), size, mined) for _ in range(plan["plain"])]))
         recolour(s, 0.25, 180)
         if random.random() < 0.4:
+            residues.add_board_habits(s)
             residues.add_parts(s, 3)
             residues.add_harmless(s)
         if random.random() < 0.5:

@@ -249,6 +249,19 @@ def add_harmless(s):
     s.lin = s.lin * (1 - metal) + s.lin * gold * metal
 
 
+def add_board_habits(s):
+    """Whole-board looks that are normal for a board, label 0: coppery traces under clear coat, all joints dull, open vias with a dark or orange rim."""
+    wide = blur(F.max_pool2d(s.trace, 3, 1, 1), 0.7) * s.draw(0.22) * s.between(0.4, 1.0)
+    rgb = s.colours(COPPER) * torch.exp(0.1 * s.noise(4, 30))
+    s.lin = s.lin * (1 - wide) + rgb * s.light * wide
+    metal = blur((s.blobs > 0).float(), 0.7)
+    dull = metal * s.draw(0.2) * s.between(0.5, 1.0)
+    matt = s.between(0.1, 0.45) * torch.exp(0.2 * s.noise(2, 8, 2)) + s.between(0.0, 0.3) * (s.lin / s.light.clamp(min=0.03)).clamp(0, 1)
+    s.lin = s.lin * (1 - dull) + matt * s.light * dull
+    rim = (blur(metal, 2.0) - metal).clamp(min=0) * 3 * s.draw(0.15) * s.between(0.3, 1.0)
+    s.lin = s.lin * (1 - rim.clamp(0, 1)) + s.colours(COPPER) * s.between(0.2, 1.0) * s.light * rim.clamp(0, 1)
+
+
 def add_residues(s):
     """One leak: films first, then copper, joints, rust and salts on top."""
     add_film(s)

@@ -155,11 +155,12 @@ def train(a, clean, damaged, device):
 
 
 def save_predictions(net, rest, path):
-    """Probabilities of the six classes, uint8, for every photo not trained on."""
+    """Probabilities of the six classes, uint8, at three sizes for every photo not trained on."""
     out = {}
     for s in rest:
-        q = (shipped_probabilities(net, s.levels[0])[1:] * 255).round()
-        out[s.name] = torch.where(q < 4, torch.zeros_like(q), (q / 2).round() * 2).clamp(max=255).to(torch.uint8).cpu().numpy()
+        for scale in (1.0, 0.5, 0.25):
+            q = (probabilities(net, s.levels[0], scale)[1:] * 255).round()
+            out[f"{s.name}_{round(100 * scale)}"] = torch.where(q < 4, torch.zeros_like(q), (q / 2).round() * 2).clamp(max=255).to(torch.uint8).cpu().numpy()
     np.savez_compressed(path, **out)
 
 
