@@ -49,17 +49,19 @@ void paint_flux(Canvas& c, const BoardSpec& spec) {
     for (const Pad& pad : pads_of(part)) {
       const bool is_seen = pad.is_through && part.side != spec.side;
       if (!is_seen || !r.chance(spec.flux * 0.5)) continue;
-      paint_blot(c, c.seen(pad.centre_mm), r.uniform(1.2, 2.2),
-                 {linear_bgr(Material::flux_amber), 0.8f, 0},
-                 static_cast<float>(r.uniform(0.12, 0.35)), 0,
-                 static_cast<std::uint32_t>(r.bits()));
+      const auto seed = static_cast<std::uint32_t>(r.bits());
+      const auto strength = static_cast<float>(r.uniform(0.12, 0.35));
+      const double size = r.uniform(1.2, 2.2);
+      paint_blot(c, c.seen(pad.centre_mm), size, {linear_bgr(Material::flux_amber), 0.8f, 0},
+                 strength, 0, seed);
     }
   for (const PlacedPart& part : spec.parts) {
     const bool takes_glue = part.kind == Kind::radial_can && part.body_mm.width > 7;
     if (!takes_glue || part.side != spec.side || !r.chance(spec.flux * 0.4)) continue;
     const cv::Point2d at = board_point_of(part, {0, part.body_mm.height * 0.55});
-    paint_blot(c, c.seen(at), r.uniform(1.5, 3), {linear_bgr(Material::glue_pale), 0.6f, 0}, 0.85f,
-               0.6f, static_cast<std::uint32_t>(r.bits()));
+    const auto seed = static_cast<std::uint32_t>(r.bits());
+    const double size = r.uniform(1.5, 3);
+    paint_blot(c, c.seen(at), size, {linear_bgr(Material::glue_pale), 0.6f, 0}, 0.85f, 0.6f, seed);
   }
 }
 

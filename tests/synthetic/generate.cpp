@@ -15,6 +15,11 @@ bool is_wanted(const BoardOptions& o, Residue r) {
          std::find(o.residues.begin(), o.residues.end(), r) != o.residues.end();
 }
 
+void add_soic_block(Placer& p) {
+  const int rows = p.random().whole(1, 2), columns = p.random().whole(2, 4);
+  p.add_block(Kind::soic, p.random().pick(package_names(Kind::soic)), columns, rows);
+}
+
 void place_logic(Placer& p, double area_cm2, double density) {
   Random& r = p.random();
   const std::vector<std::string> small{"dip-14", "dip-16", "dip-20"}, large{"dip-28", "dip-40"};
@@ -22,9 +27,11 @@ void place_logic(Placer& p, double area_cm2, double density) {
   if (area_cm2 > 100 && r.chance(0.4)) p.add(Kind::dip, r.pick(large));
   if (area_cm2 > 60 && r.chance(0.35)) p.add(Kind::plcc);
   if (area_cm2 > 60 && r.chance(0.3)) p.add(Kind::qfp);
-  if (r.chance(0.75)) p.add_block(Kind::dip, r.pick(small), r.whole(1, 4), r.whole(1, 3));
-  if (r.chance(0.4))
-    p.add_block(Kind::soic, r.pick(package_names(Kind::soic)), r.whole(2, 4), r.whole(1, 2));
+  if (r.chance(0.75)) {  // one draw a statement: the order of arguments is the compiler's
+    const int rows = r.whole(1, 3), columns = r.whole(1, 4);
+    p.add_block(Kind::dip, r.pick(small), columns, rows);
+  }
+  if (r.chance(0.4)) add_soic_block(p);
   for (int i = static_cast<int>(density * area_cm2 / 20); i > 0; --i)
     p.add(Kind::dip, r.pick(small));
   for (int i = static_cast<int>(density * area_cm2 / 40); i > 0; --i) p.add(Kind::soic);
@@ -147,9 +154,9 @@ std::vector<Deposit> random_deposits(const BoardSpec& board, std::uint64_t seed,
     const cv::Point2d at{r.uniform(0.1, 0.9) * board.size_mm.width,
                          r.uniform(0.1, 0.9) * board.size_mm.height};
     const bool is_salt = r.chance(0.6);
+    const double amount = r.uniform(0.3, 0.7), reach = r.uniform(4, 12);
     out.push_back(deposit(is_salt ? Residue::copper_salt : Residue::eaten_copper,
-                          is_salt ? Shape::bloom : Shape::eaten, at, r.uniform(4, 12), 0,
-                          r.uniform(0.3, 0.7), r, ""));
+                          is_salt ? Shape::bloom : Shape::eaten, at, reach, 0, amount, r, ""));
   }
   if (board.side == Side::back) {  // only what ran through the holes
     std::erase_if(out, [&](const Deposit& d) {
@@ -176,8 +183,9 @@ BoardSpec random_board(std::uint64_t seed, const BoardOptions& o) {
   b.age = r.uniform(0.2, 0.9);
   b.dirt = r.uniform(0.1, 0.8);
   b.flux = r.uniform(0, 0.6);
-  b.title = fmt::format("{}{}-{:03}", static_cast<char>('A' + r.whole(0, 25)),
-                        static_cast<char>('A' + r.whole(0, 25)), r.whole(1, 999));
+  const int number = r.whole(1, 999), second = r.whole(0, 25), first = r.whole(0, 25);
+  b.title = fmt::format("{}{}-{:03}", static_cast<char>('A' + first),
+                        static_cast<char>('A' + second), number);
   Placer placer(b.size_mm, r.bits());
   const double area_cm2 = b.size_mm.area() / 100;
   place_power(placer, area_cm2);
@@ -220,11 +228,12 @@ BoardSpec washed(const BoardSpec& board, std::uint64_t seed, double removed, int
   }
   for (int i = 0; i < gone && !b.parts.empty(); ++i)
     b.omitted.push_back(r.pick(b.parts).designator);
-  for (int i = 0; i < fresh; ++i)
-    b.deposits.push_back(
-        deposit(Residue::copper_salt, Shape::bloom,
-                {r.uniform(0.1, 0.9) * b.size_mm.width, r.uniform(0.1, 0.9) * b.size_mm.height},
-                r.uniform(5, 10), 0, 0.7, r, ""));
+  for (int i = 0; i < fresh; ++i) {
+    const double reach = r.uniform(5, 10);
+    const cv::Point2d at{r.uniform(0.1, 0.9) * b.size_mm.width,
+                         r.uniform(0.1, 0.9) * b.size_mm.height};
+    b.deposits.push_back(deposit(Residue::copper_salt, Shape::bloom, at, reach, 0, 0.7, r, ""));
+  }
   return b;
 }
 

@@ -80,9 +80,9 @@ void add_printing(const BoardSpec& spec, Art& art) {
                             size,
                             0,
                             Side::front});
+  const int year = random.whole(82, 98), week = random.whole(1, 52), letter = random.whole(0, 5);
   art.letterings.push_back(
-      {fmt::format("REV {}  {:02}/{}", static_cast<char>('A' + random.whole(0, 5)),
-                   random.whole(1, 52), random.whole(82, 98)),
+      {fmt::format("REV {}  {:02}/{}", static_cast<char>('A' + letter), week, year),
        {w * 0.72, h - 2.6},
        1.3,
        0,
