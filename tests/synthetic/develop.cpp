@@ -156,7 +156,10 @@ cv::Mat developed(const cv::Mat& light, const CameraSpec& c) {
 }
 
 cv::Mat jpeg_round_trip(const cv::Mat& bgr, int quality) {
-  const Bytes bytes = jpeg_bytes(bgr, quality);
+  return jpeg_decoded(jpeg_bytes(bgr, quality));
+}
+
+cv::Mat jpeg_decoded(const Bytes& bytes) {
   jpeg_decompress_struct info{};
   jpeg_error_mgr fault{};
   info.err = jpeg_std_error(&fault);  // our own bytes: a fault here ends the test program

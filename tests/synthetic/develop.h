@@ -1,6 +1,7 @@
 // From the light on the sensor to the file: blur, noise, tone curve, sharpening, JPEG. Internal.
 #pragma once
 
+#include "base/files.h"
 #include "synthetic/camera.h"
 
 namespace verdigrid::synthetic {
@@ -13,6 +14,9 @@ double defocus_at(const CameraSpec& camera, cv::Point2d p_px);
 
 // `light` CV_32FC3 linear BGR, 1 = white -> CV_8UC3 sRGB.
 cv::Mat developed(const cv::Mat& light, const CameraSpec& camera);
+
+// The bytes of a JPEG file of our own making as CV_8UC3 BGR; damaged bytes end the program.
+cv::Mat jpeg_decoded(const Bytes& bytes);
 
 // Through a JPEG file and back.
 cv::Mat jpeg_round_trip(const cv::Mat& bgr, int quality);

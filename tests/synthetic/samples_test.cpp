@@ -4,7 +4,7 @@
 #include <nlohmann/json.hpp>
 #include <set>
 
-#include "base/geometry.h"
+#include "synthetic/develop.h"
 
 using namespace verdigrid;
 using namespace verdigrid::synthetic;
@@ -13,6 +13,7 @@ namespace {
 
 const std::filesystem::path k_folder = std::filesystem::path(VERDIGRID_SOURCE_DIR) / "samples";
 constexpr std::uintmax_t k_limit_bytes = 6'000'000;  // of all sample photos together
+constexpr double k_rounding_levels = 12, k_rounding_mean = 0.001;
 
 nlohmann::json kept_boards() {
   const Bytes bytes = read_file(k_folder / "boards.json", 1'000'000);
@@ -59,14 +60,19 @@ TEST_CASE("the wash leaves less residue than there was and never more on one sid
       }
 }
 
-TEST_CASE("the seeds give the kept sample photos byte for byte", "[slow]") {
+// The release build gives the same bytes. Other builds and other versions of the mathematical
+// library may round a value the other way: one level before JPEG, a few in that block after it.
+TEST_CASE("the seeds give the kept sample photos", "[slow]") {
   const std::vector<Sample> all = samples();
   std::vector<Truth> truths;
   for (const Sample& s : all) {
     RenderedSample r = rendered(s);
+    const cv::Mat now = jpeg_decoded(r.jpeg),
+                  kept = jpeg_decoded(read_file(k_folder / s.file, k_limit_bytes));
     CAPTURE(s.file);
-    const bool is_same = r.jpeg == read_file(k_folder / s.file, k_limit_bytes);
-    CHECK(is_same);
+    REQUIRE(now.size() == kept.size());
+    CHECK(cv::norm(now, kept, cv::NORM_INF) <= k_rounding_levels);
+    CHECK(cv::norm(now, kept, cv::NORM_L1) <= k_rounding_mean * static_cast<double>(now.total()));
     truths.push_back(std::move(r.truth));
   }
   const std::string text = boards_json(all, truths);
