@@ -108,40 +108,81 @@ constexpr const char* k_how_to_lay =
     " Lay the board on an even background that differs from it in colour, with some of it showing "
     "all around.";
 
-// Refuses when a second outline is nearly as good and says something else.
-std::optional<OutlineAnswer> doubts(const std::vector<Candidate>& candidates, cv::Size size,
+bool looks_like_a_board(const OutlineEvidence& e) {
+  constexpr double k_edge = 0.75, k_busy = 0.5, k_rectangular = 0.7, k_inside = 0.8;
+  return e.edge >= k_edge && e.busy >= k_busy && e.rectangular >= k_rectangular &&
+         e.inside >= k_inside;
+}
+
+// Other boards, apart from the best and from each other, as far as they are large enough.
+std::vector<Polygon> further_boards(const std::vector<Candidate>& candidates, cv::Size size,
                                     double scale, const OutlineOptions& options) {
-  constexpr double k_nearly_as_good = 0.6, k_same_thing = 0.8, k_apart = 0.1;
+  constexpr double k_apart = 0.1, k_least_rank = 0.25;
+  std::vector<Ring> boards{candidates.front().ring};
+  const double best_area = std::abs(signed_area(boards[0]));
+  for (const Candidate& other : candidates) {
+    if (other.rank < k_least_rank || !looks_like_a_board(other.evidence) ||
+        std::abs(signed_area(other.ring)) < options.rival_area_ratio * best_area)
+      continue;
+    const bool is_apart = std::all_of(boards.begin(), boards.end(), [&](const Ring& board) {
+      return overlap_of(board, other.ring, size).of_smaller < k_apart;
+    });
+    if (is_apart) boards.push_back(other.ring);
+  }
+  std::vector<Polygon> further;
+  for (size_t i = 1; i < boards.size(); ++i)
+    further.push_back({clockwise(scaled_ring(boards[i], scale, 1)), {}});
+  return further;
+}
+
+// A second outline, not cut by the photo's frame, that is nearly as good and says something else.
+bool is_doubtful(const std::vector<Candidate>& candidates, cv::Size size) {
+  constexpr double k_nearly_as_good = 0.6, k_same_thing = 0.8;
   constexpr double k_whole = 0.95;  // of the outline's length away from the photo's frame
   const Candidate& best = candidates.front();
-  const double best_area = std::abs(signed_area(best.ring));
-  OutlineAnswer several;
-  for (const Candidate& other : candidates) {
-    if (other.evidence.inside < k_whole) continue;
-    const Overlap overlap = overlap_of(best.ring, other.ring, size);
-    const double ratio = std::abs(signed_area(other.ring)) / best_area;
-    if (overlap.of_smaller < k_apart && ratio >= options.rival_area_ratio &&
-        other.rank >= options.least_confidence) {
-      bool known = false;
-      for (const Polygon& p : several.other_boards)
-        known |= overlap_of(scaled_ring(p.outer, 1, scale), other.ring, size).of_smaller > k_apart;
-      if (!known)
-        several.other_boards.push_back({clockwise(scaled_ring(other.ring, scale, 1)), {}});
-    } else if (overlap.of_smaller >= k_apart && other.rank > k_nearly_as_good * best.rank &&
-               overlap.of_union < k_same_thing) {
-      return refused(OutlineFault::unsure,
-                     std::string("Two different outlines fit the photo about equally well, so none "
-                                 "was taken.") +
-                         k_how_to_lay);
-    }
-  }
-  if (several.other_boards.empty()) return std::nullopt;
-  several.fault = OutlineFault::several_boards;
-  several.reason = fmt::format(
-      "{} boards seem to be in view; photograph them one by one, or give the corners of the one "
-      "that is meant.",
-      several.other_boards.size() + 1);
-  return several;
+  return std::any_of(candidates.begin(), candidates.end(), [&](const Candidate& other) {
+    return other.evidence.inside >= k_whole && other.rank > k_nearly_as_good * best.rank &&
+           overlap_of(best.ring, other.ring, size).of_union < k_same_thing;
+  });
+}
+
+OutlineAnswer several_boards(std::vector<Polygon> further) {
+  OutlineAnswer answer = refused(
+      OutlineFault::several_boards,
+      fmt::format(
+          "{} boards seem to be in view; photograph them one by one, or give the corners of "
+          "the one that is meant.",
+          further.size() + 1));
+  answer.other_boards = std::move(further);
+  return answer;
+}
+
+OutlineAnswer judged(const Photo& photo, const LabPicture& picture,
+                     const std::vector<Candidate>& candidates, const OutlineOptions& options) {
+  constexpr double k_perhaps_a_board = 0.4;  // rank below which nothing is said of several boards
+  const Candidate& best = candidates.front();
+  if (best.evidence.busy < k_least_busy)
+    return refused(OutlineFault::no_board,
+                   std::string("Nothing in the photo looks like a board with parts or traces.") +
+                       k_how_to_lay);
+  const cv::Size size = picture.lab.size();
+  if (best.rank >= k_perhaps_a_board)
+    if (auto further = further_boards(candidates, size, picture.scale, options); !further.empty())
+      return several_boards(std::move(further));
+  Outline outline = finished(photo, best, picture.scale);
+  const auto corners = main_sides(outline.px.outer);
+  if (!corners || outline.confidence < options.least_confidence)
+    return refused(OutlineFault::unsure,
+                   std::string("The board's outline could not be made out surely.") + k_how_to_lay);
+  if (is_doubtful(candidates, size))
+    return refused(OutlineFault::unsure,
+                   std::string("Two different outlines fit the photo about equally well, so none "
+                               "was taken.") +
+                       k_how_to_lay);
+  outline.corners_px = *corners;
+  OutlineAnswer answer;
+  answer.outline = std::move(outline);
+  return answer;
 }
 
 }  // namespace
@@ -179,20 +220,7 @@ OutlineAnswer find_outline(const Photo& photo, const OutlineOptions& options, co
   if (candidates.empty())
     return refused(OutlineFault::no_board,
                    std::string("No board was found in the photo.") + k_how_to_lay);
-  const Candidate& best = candidates.front();
-  if (best.evidence.busy < k_least_busy)
-    return refused(OutlineFault::no_board,
-                   std::string("Nothing in the photo looks like a board with parts or traces.") +
-                       k_how_to_lay);
-  Outline outline = finished(photo, best, picture.scale);
-  const auto corners = main_sides(outline.px.outer);
-  if (!corners || outline.confidence < options.least_confidence)
-    return refused(OutlineFault::unsure,
-                   std::string("The board's outline could not be made out surely.") + k_how_to_lay);
-  if (auto answer = doubts(candidates, picture.lab.size(), picture.scale, options)) return *answer;
-  outline.corners_px = *corners;
-  OutlineAnswer answer;
-  answer.outline = std::move(outline);
+  OutlineAnswer answer = judged(photo, picture, candidates, options);
   work.report(1);
   return answer;
 }

@@ -19,7 +19,7 @@ namespace verdigrid {
 
 struct OutlineOptions {
   int working_long_side_px = 800;  // outlines are scored at this size, 200..4000
-  double least_confidence = 0.5;   // 0..1; below it the outline is refused
+  double least_confidence = 0.55;  // 0..1; below it the outline is refused
   double least_area_share = 0.06;  // of the photo; a smaller thing is not taken for the board
   double rival_area_ratio = 0.35;  // a second board at least this large against the first: refused
 
