@@ -1,6 +1,7 @@
 #include "detect/guided_look.h"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <opencv2/imgproc.hpp>
 
@@ -14,12 +15,13 @@ namespace verdigrid {
 namespace {
 
 // How the samples weigh against each other; our own rules, found by playing the look over photos.
-constexpr float k_answer_weight = 1.F;      // of one superpixel of an answer
-constexpr float k_answer_weight_most = 30;  // of all superpixels of one answer
-constexpr int k_answer_samples = 90;        // superpixels of one answer at most
-constexpr int k_background_samples = 500;   // superpixels nobody asked about, taken as clean
-constexpr float k_background_weight = 40;   // of all of them together
-constexpr float k_automatic_weight = 6;     // of the automatic map's findings together
+constexpr float k_answer_weight = 1.F;       // of one superpixel of an answer
+constexpr float k_answer_weight_most = 30;   // of all superpixels of one answer
+constexpr int k_answer_samples = 90;         // superpixels of one answer at most
+constexpr int k_background_samples = 500;    // superpixels nobody asked about, taken as clean
+constexpr float k_background_weight = 40;    // of all of them together
+constexpr float k_automatic_weight = 6;      // of the automatic map, all its findings, at first
+constexpr float k_automatic_fading = 0.12F;  // and how fast answers take over from it
 constexpr float k_lesson_weight = 0.5F;
 // Damage comes in clusters: the odds rise close to a yes and fall far from one.
 constexpr double k_near_gain = 3.0, k_far_loss = 0.3, k_near_of_diagonal = 0.06;
@@ -47,13 +49,14 @@ void add_answer(const LookBase& base, const Answer& a, const std::vector<int>& m
   }
 }
 
-void add_automatic(const LookBase& base, const std::vector<char>& is_asked,
+void add_automatic(const LookBase& base, const std::vector<char>& is_asked, std::size_t answers,
                    std::vector<Sample>& samples) {
   float total = 0;
   for (std::size_t i = 0; i < base.labels.size(); ++i)
     if (!is_asked[i] && base.labels[i] != Residue::none) total += base.prior[i];
   if (total <= 0) return;
-  const float gain = std::min(1.F, k_automatic_weight / total);
+  const float weight = k_automatic_weight / (1 + k_automatic_fading * static_cast<float>(answers));
+  const float gain = std::min(1.F, weight / total);
   for (std::size_t i = 0; i < base.labels.size(); ++i)
     if (!is_asked[i] && base.labels[i] != Residue::none && base.prior[i] > 0)
       samples.push_back({row_of(base.features, static_cast<int>(i)),
@@ -144,6 +147,12 @@ void settle(const std::vector<Answer>& answers, const std::vector<std::vector<in
     }
 }
 
+// Before the first yes: how much one no lowers what looks like it, on these features (lightness, a
+// and b; the same against 12 px around; middle texture), each divided by its unit.
+constexpr double k_doubt = 0.6;
+constexpr std::array<int, 7> k_doubt_features{0, 1, 2, 8, 9, 10, 19};
+constexpr std::array<double, 7> k_doubt_units{12, 8, 8, 12, 8, 8, 3};
+
 struct Belief {
   std::vector<double> p;
   std::vector<Residue> residue;
@@ -158,6 +167,40 @@ Belief automatic_belief(const LookBase& base) {
   return belief;
 }
 
+std::array<double, k_doubt_features.size()> looks_of(const LookBase& base, int i) {
+  std::array<double, k_doubt_features.size()> looks{};
+  for (std::size_t f = 0; f < looks.size(); ++f)
+    looks[f] =
+        static_cast<double>(base.features.at<float>(i, k_doubt_features[f])) / k_doubt_units[f];
+  return looks;
+}
+
+void doubt(const LookBase& base, const std::vector<int>& members, std::vector<double>& p) {
+  std::array<double, k_doubt_features.size()> mean{};
+  for (const int i : members) {
+    const auto looks = looks_of(base, i);
+    for (std::size_t f = 0; f < mean.size(); ++f)
+      mean[f] += looks[f] / static_cast<double>(members.size());
+  }
+  for (std::size_t i = 0; i < p.size(); ++i) {
+    const auto looks = looks_of(base, static_cast<int>(i));
+    double d2 = 0;
+    for (std::size_t f = 0; f < mean.size(); ++f) d2 += (looks[f] - mean[f]) * (looks[f] - mean[f]);
+    p[i] *= 1 - k_doubt * std::exp(-d2 / 2);
+  }
+  for (const int i : members) p[static_cast<std::size_t>(i)] = 0;
+}
+
+// Before the first yes there is nothing to learn from what residue looks like here: the automatic
+// map, lowered where it looks like what was answered with no.
+Belief doubted_belief(const LookBase& base, const std::vector<Answer>& answers,
+                      const std::vector<std::vector<int>>& members) {
+  Belief belief = automatic_belief(base);
+  for (std::size_t a = 0; a < answers.size(); ++a)
+    if (answers[a].kind == AnswerKind::no && !members[a].empty()) doubt(base, members[a], belief.p);
+  return belief;
+}
+
 Belief taught_belief(const LookBase& base, const std::vector<Answer>& answers,
                      const std::vector<std::vector<int>>& members,
                      const std::vector<char>& is_asked, const LookOptions& options) {
@@ -166,7 +209,7 @@ Belief taught_belief(const LookBase& base, const std::vector<Answer>& answers,
     add_answer(base, answers[a], members[a], samples);
   for (const auto& lesson : options.lessons)
     samples.push_back({lesson.features, static_cast<int>(lesson.residue), k_lesson_weight});
-  add_automatic(base, is_asked, samples);
+  add_automatic(base, is_asked, answers.size(), samples);
   add_background(base, is_asked, options.seed, samples);
   if (samples.empty()) return automatic_belief(base);
   ForestOptions forest;
@@ -224,6 +267,8 @@ void LookOptions::check() const {
   if (places_at_most < 1) refuse("places_at_most must be 1 or more.");
   if (least_shown < 0) refuse("least_shown must be 0 or more.");
   if (!(end_below >= 0 && end_below <= 1)) refuse("end_below must lie between 0 and 1.");
+  if (!(end_unproven_below >= 0 && end_unproven_below <= 1))
+    refuse("end_unproven_below must lie between 0 and 1.");
   if (!(flag_from > 0 && flag_from <= 1)) refuse("flag_from must lie above 0 and not above 1.");
   for (const auto& lesson : lessons)
     if (static_cast<int>(lesson.features.size()) != k_look_feature_count)
@@ -269,15 +314,18 @@ Look look_after(const LookBase& base, const std::vector<Answer>& answers,
     shown += a.asked == Asked::shown;
     any_yes |= a.kind == AnswerKind::yes;
   }
-  const Belief belief = answers.empty() && options.lessons.empty()
-                            ? automatic_belief(base)
+  const Belief belief = !any_yes && options.lessons.empty()
+                            ? doubted_belief(base, answers, members)
                             : taught_belief(base, answers, members, is_asked, options);
   paint(base, belief, options.flag_from, look);
-  look.places = look_places(base, belief.p, belief.residue, is_asked, options.places_at_most);
+  look.places =
+      look_places(base, belief.p, belief.residue, is_asked,
+                  any_yes ? LookFor::most_change : LookFor::first_yes, options.places_at_most);
   if (!look.places.empty())
     for (const auto& p : look.places)
       look.nothing_left_above = std::max(look.nothing_left_above, p.confidence);
-  const bool is_low = look.nothing_left_above < options.end_below;
+  const bool is_low =
+      look.nothing_left_above < (any_yes ? options.end_below : options.end_unproven_below);
   look.is_finished = look.places.empty() || (is_low && shown >= options.least_shown);
   return look;
 }

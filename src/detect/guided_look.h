@@ -43,9 +43,10 @@ struct Lesson {
 
 struct LookOptions {
   int places_at_most = 12;
-  int least_shown = 3;      // so many places are shown before the look may end by itself
-  double end_below = 0.15;  // nothing left above this: the look ends
-  double flag_from = 0.45;  // probability from which a superpixel is flagged
+  int least_shown = 3;               // so many places are shown before the look may end by itself
+  double end_unproven_below = 0.24;  // and before any yes: nothing above this
+  double end_below = 0.15;           // nothing left above this: the look ends
+  double flag_from = 0.4;            // probability from which a superpixel is flagged
   std::uint64_t seed = 1;
   std::vector<Lesson> lessons;  // from reviews of other photos
 

@@ -13,11 +13,12 @@ namespace verdigrid {
 namespace {
 
 constexpr double k_least_p = 0.004;     // below this nothing is worth a look
-constexpr double k_hold_of_seed = 0.5;  // a region keeps to at least this share of its seed's p
-constexpr float k_alike_lab = 20;       // and to colours this close to its mean
+constexpr double k_hold_of_seed = 0.7;  // a region keeps to at least this share of its seed's p
+constexpr float k_alike_lab = 11;       // and to colours this close to its mean
 constexpr double k_largest_of_board = 0.02;
-constexpr int k_seeds = 400;              // regions grown before choosing
-constexpr double k_worth_of_area = 0.35;  // worth grows with area to this power
+constexpr int k_seeds = 400;  // regions grown before choosing
+// Worth grows with area to these powers; a sure place is still worth a little.
+constexpr double k_first_worth_of_area = 0.35, k_worth_of_area = 0.5, k_sure_and_a_little = 1.15;
 constexpr double k_alike_discount = 0.5, k_alike_distance = 30;
 
 struct Region {
@@ -66,7 +67,7 @@ Region grown_region(const LookBase& base, const std::vector<double>& p, int seed
 }
 
 std::vector<Region> grown_regions(const LookBase& base, const std::vector<double>& p,
-                                  const std::vector<char>& is_asked) {
+                                  const std::vector<char>& is_asked, LookFor aim) {
   std::vector<char> is_taken = is_asked;
   std::vector<int> order(p.size());
   std::iota(order.begin(), order.end(), 0);
@@ -81,8 +82,12 @@ std::vector<Region> grown_regions(const LookBase& base, const std::vector<double
     regions.push_back(grown_region(base, p, i, is_taken));
   }
   const auto board = static_cast<double>(base.image.board_px);
-  for (auto& r : regions)
-    r.worth = r.p * std::pow(static_cast<double>(r.area_px) / board, k_worth_of_area);
+  for (auto& r : regions) {
+    const double share = static_cast<double>(r.area_px) / board;
+    r.worth = aim == LookFor::first_yes
+                  ? r.p * std::pow(share, k_first_worth_of_area)
+                  : r.p * (k_sure_and_a_little - r.p) * std::pow(share, k_worth_of_area);
+  }
   return regions;
 }
 
@@ -163,8 +168,8 @@ std::vector<Residue> voted_labels(const cv::Mat& labels, const Superpixels& s) {
 
 std::vector<LookPlace> look_places(const LookBase& base, const std::vector<double>& p,
                                    const std::vector<Residue>& residue,
-                                   const std::vector<char>& is_asked, int at_most) {
-  auto regions = grown_regions(base, p, is_asked);
+                                   const std::vector<char>& is_asked, LookFor aim, int at_most) {
+  auto regions = grown_regions(base, p, is_asked, aim);
   std::vector<LookPlace> places;
   while (static_cast<int>(places.size()) < at_most && !regions.empty()) {
     const auto best =

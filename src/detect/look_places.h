@@ -14,10 +14,14 @@ std::vector<int> members_of(const LookBase& base, const std::vector<Polygon>& re
 // The class most of each superpixel has in a CV_8UC1 map of the working size.
 std::vector<Residue> voted_labels(const cv::Mat& labels, const Superpixels& superpixels);
 
+// What the next places are for. Before the first yes: what is most likely residue. After it: what
+// an answer changes most; the sure neighbours of what was answered need none.
+enum class LookFor { first_yes, most_change };
+
 // Coherent regions of superpixels that were not asked, worst first and unlike each other. `p` and
 // `residue` per superpixel.
 std::vector<LookPlace> look_places(const LookBase& base, const std::vector<double>& p,
                                    const std::vector<Residue>& residue,
-                                   const std::vector<char>& is_asked, int at_most);
+                                   const std::vector<char>& is_asked, LookFor aim, int at_most);
 
 }  // namespace verdigrid
