@@ -31,14 +31,29 @@ def class_probabilities(net, bgr, model):
     return net.forward()[0, :, :(h + 1) // 2, :(w + 1) // 2]
 
 
-def logistic(x):
-    return 1 / (1 + np.exp(-x))
+def above_photo_level(residue, level):
+    """P(any residue), h x w, less what the whole photo shows: the quantile of its log odds above -slack is taken off everywhere."""
+    q = np.clip(residue, 0.002, 0.998)
+    odds = np.log(q / (1 - q))
+    taken = max(0.0, float(np.quantile(odds[::4, ::4], level["quantile"])) + level["slack"])
+    return 1 / (1 + np.exp(taken - odds))
+
+
+def is_too_large(votes, area, size, model):
+    """Boolean per region: almost of one class and larger than a deposit of that class gets."""
+    out = np.zeros(area.shape, bool)
+    for rule in model.get("largest", ()):
+        share = votes[model["classes"].index(rule["class"]) - 1] / (votes.sum(0) + 1e-9)
+        out |= (share > rule["purity"]) & (area > rule["most_share"] * size)
+    return out
 
 
 def findings(prob, model, setting):
     """Class probabilities -> (label map h x w uint8, list of (class, raw score, area)) at half the working size."""
     rule = model["settings"][setting]
     residue = 1 - prob[0]
+    if "photo_level" in model:
+        residue = above_photo_level(residue, model["photo_level"])
     n, ids, stats, _ = cv2.connectedComponentsWithStats((residue >= rule["low"]).astype(np.uint8), connectivity=8)
     area = stats[:, cv2.CC_STAT_AREA].astype(np.float64)
     flat = ids.ravel()
@@ -46,9 +61,12 @@ def findings(prob, model, setting):
     np.maximum.at(peak, flat, residue.ravel())
     votes = np.stack([np.bincount(flat, p.ravel(), n) for p in prob[1:]])
     number = votes.argmax(0) + 1
-    keep = (peak >= rule["high"]) & (area >= rule["least_area"])
-    keep[0] = False
-    mean = votes.sum(0) / area
+    fits = ~is_too_large(votes, area, residue.size, model)
+    fits[0] = False
+    keep = fits & (peak >= rule["high"]) & (area >= rule["least_area"])
+    if not (fits & (peak >= rule.get("seed", 0)) & (area >= rule.get("seed_area", 0))).any():
+        keep[:] = False
+    mean = np.bincount(flat, residue.ravel(), n) / area
     labels = np.where(keep[ids], prob[1:].argmax(0) + 1, 0).astype(np.uint8)
     return labels, [(int(number[i]), float(mean[i]), int(area[i])) for i in np.flatnonzero(keep)]
 

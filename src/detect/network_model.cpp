@@ -44,9 +44,19 @@ NetworkModel read_model(const nlohmann::json& j, const std::string& file) {
     m.classes.push_back(*residue);
   }
   for (const auto& [word, rule] : j.at("settings").items())
-    m.rules[setting_from(word, file)] = {rule.at("low").get<double>(),
-                                         rule.at("high").get<double>(),
-                                         rule.at("least_area").get<int>()};
+    m.rules[setting_from(word, file)] = {
+        rule.at("low").get<double>(), rule.at("high").get<double>(),
+        rule.at("least_area").get<int>(), rule.value("seed", 0.0), rule.value("seed_area", 0)};
+  if (j.contains("photo_level"))
+    m.photo_level = PhotoLevel{j.at("photo_level").at("quantile").get<double>(),
+                               j.at("photo_level").at("slack").get<double>()};
+  if (j.contains("largest"))
+    for (const auto& l : j.at("largest")) {
+      const auto residue = residue_named(l.at("class").get<std::string>());
+      if (!residue) throw_bad_field(file, "unknown class in largest");
+      m.largest.push_back(
+          {*residue, l.at("purity").get<double>(), l.at("most_share").get<double>()});
+    }
   if (j.contains("calibration"))
     for (const auto& p : j.at("calibration"))
       m.calibration.emplace_back(p.at(0).get<double>(), p.at(1).get<double>());
@@ -62,6 +72,8 @@ void check_sense(const NetworkModel& m, const std::string& file) {
   if (m.classes.size() < 2 || m.classes.front() != Residue::none)
     throw_bad_field(file, "classes must start with none");
   if (m.rules.size() != 3) throw_bad_field(file, "three settings are needed");
+  if (m.photo_level && !(m.photo_level->quantile >= 0 && m.photo_level->quantile <= 1))
+    throw_bad_field(file, "the quantile of the photo's level must lie between 0 and 1");
   if (!is_rising) throw_bad_field(file, "calibration points must rise");
 }
 

@@ -6,6 +6,7 @@
 #include <filesystem>
 #include <map>
 #include <opencv2/core.hpp>
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -15,10 +16,28 @@
 namespace verdigrid {
 
 // Regions of P(any residue) >= low are flagged where their peak reaches `high` and they have at
-// least `least_area` px of the network's map.
+// least `least_area` px of the network's map; all of them only where one of them, of at least
+// `seed_area` px, reaches `seed`, since residues of one leak come together.
 struct NetworkRule {
   double low = 0, high = 0;
   int least_area = 0;
+  double seed = 0;
+  int seed_area = 0;
+};
+
+// What the network sees all over a photo is the board or the desk, not a residue: the `quantile` of
+// the log odds of P(any residue), as far as it lies above -slack, is taken off everywhere.
+struct PhotoLevel {
+  double quantile = 0.8;  // 0..1
+  double slack = 4;       // log odds
+};
+
+// A region that is this much (0..1 of its class votes) of one class and larger than `most_share` of
+// the photo is no deposit of that class.
+struct LargestOfClass {
+  Residue residue = Residue::none;
+  double purity = 1;
+  double most_share = 1;
 };
 
 struct NetworkModel {
@@ -28,6 +47,8 @@ struct NetworkModel {
   int multiple = 1;              // both sides of the network's picture are multiples of it
   std::vector<Residue> classes;  // of the output channels; the first is none
   std::map<Setting, NetworkRule> rules;
+  std::optional<PhotoLevel> photo_level;
+  std::vector<LargestOfClass> largest;
   // P(real) of a raw score, straight lines between rising (score, share) points; empty: the score.
   std::vector<cv::Point2d> calibration;
   Bytes network;  // ONNX

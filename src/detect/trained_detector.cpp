@@ -5,6 +5,7 @@
 
 #include "base/error.h"
 #include "detect/network_model.h"
+#include "detect/network_regions.h"
 #include "detect/regions.h"
 
 namespace verdigrid {
@@ -28,28 +29,6 @@ Likeliest likeliest_of(const NetworkModel& model, const std::vector<cv::Mat>& sh
   return l;
 }
 
-// 255 where a region is kept by the rule.
-cv::Mat kept_by(const NetworkRule& rule, const cv::Mat& residue) {
-  cv::Mat ids, stats, centres;
-  const cv::Mat over = residue >= static_cast<float>(rule.low);
-  const int n = cv::connectedComponentsWithStats(over, ids, stats, centres, 8);
-  std::vector<float> peak(static_cast<std::size_t>(n), 0);
-  for (int y = 0; y < ids.rows; ++y)
-    for (int x = 0; x < ids.cols; ++x) {
-      auto& v = peak[static_cast<std::size_t>(ids.at<int>(y, x))];
-      v = std::max(v, residue.at<float>(y, x));
-    }
-  cv::Mat kept(ids.size(), CV_8UC1, cv::Scalar(0));
-  for (int y = 0; y < ids.rows; ++y)
-    for (int x = 0; x < ids.cols; ++x) {
-      const int id = ids.at<int>(y, x);
-      if (id > 0 && peak[static_cast<std::size_t>(id)] >= static_cast<float>(rule.high) &&
-          stats.at<int>(id, cv::CC_STAT_AREA) >= rule.least_area)
-        kept.at<uchar>(y, x) = 255;
-    }
-  return kept;
-}
-
 // Takes what lies outside the outline away, at the size of the photo.
 void keep_board(ResidueMap& map, const Rectification& r) {
   if (r.outline_is_frame || r.outline_px.empty()) return;
@@ -71,7 +50,9 @@ class TrainedDetector final : public Detector {
     work.check();
     work.report(0.9);
     auto found = likeliest_of(model_, shares);
-    found.labels.setTo(0, kept_by(model_.rules.at(options.setting), found.residue) == 0);
+    if (model_.photo_level) found.residue = above_photo_level(found.residue, *model_.photo_level);
+    const auto kept = kept_regions(model_, options.setting, found.residue, shares);
+    found.labels.setTo(0, kept == 0);
     cv::Mat confidence(found.residue.size(), CV_8UC1);
     for (int y = 0; y < confidence.rows; ++y)
       for (int x = 0; x < confidence.cols; ++x)
