@@ -6,6 +6,7 @@
 #include "base/error.h"
 #include "base/files.h"
 #include "cli/command.h"
+#include "cli/detector_arguments.h"
 #include "cli/job_book_place.h"
 #include "cli/photo_arguments.h"
 #include "cli/progress_bar.h"
@@ -24,6 +25,7 @@ namespace {
 struct SurveyArguments {
   PhotoArguments photo;
   SurveyOptions options;
+  DetectorArguments detector;
   std::filesystem::path folder;  // empty: nothing is written
   bool prints_json = false;
   JobBookPlace keep;
@@ -60,6 +62,7 @@ void add_survey_arguments(CLI::App& arguments, SurveyArguments& into) {
           },
           "Smallest thing that the photo must show (default 0.3)")
       ->type_name("MM");
+  add_detector_arguments(arguments, into.detector);
   add_scale_arguments(arguments, into.photo);
 }
 
@@ -68,7 +71,7 @@ struct Surveyed {
   Survey survey;
 };
 
-Surveyed surveyed(const SurveyArguments& arguments, Session& session) {
+Surveyed surveyed(const SurveyArguments& arguments, const Detector& detector, Session& session) {
   ProgressBar bar(session, "Surveying " + arguments.photo.path.filename().string());
   const Work work = bar.work();
   Surveyed s;
@@ -77,7 +80,7 @@ Surveyed surveyed(const SurveyArguments& arguments, Session& session) {
   work.check();
   const Rectification r = rectification_by(arguments.photo, s.photo, work.part(0.15, 0.4));
   work.check();
-  s.survey = survey_of(s.photo, r, *first_method(), arguments.options, work.part(0.4, 1));
+  s.survey = survey_of(s.photo, r, detector, arguments.options, work.part(0.4, 1));
   return s;
 }
 
@@ -107,7 +110,9 @@ int run_survey(const SurveyArguments& arguments, Session& session) {
   arguments.keep.check();
   std::optional<NewFolder> folder;  // first, so that a place that cannot be written is said at once
   if (!arguments.folder.empty()) folder.emplace(arguments.folder, survey_file_names());
-  const Surveyed s = surveyed(arguments, session);
+  const ChosenDetector chosen = detector_by(arguments.detector);
+  if (!chosen.remark.empty()) session.messages << chosen.remark << '\n';
+  const Surveyed s = surveyed(arguments, *chosen.detector, session);
   std::string json, kept;
   if (!arguments.keep.book.empty())
     kept = keep_in_job_book(arguments.keep, arguments.photo.path, s.survey);

@@ -39,9 +39,10 @@ struct Ran {
 Ran survey_in_process(const fs::path& photo, const fs::path& out_folder) {
   std::ostringstream out, messages;
   Session session{out, messages, false, {}};
-  const int code = run_program({"survey", photo.string(), "--board-mm", "160x100", "--feature-mm",
-                                "0.25", "-o", out_folder.string()},
-                               session);
+  const int code =
+      run_program({"survey", "--detector", "first-method", photo.string(), "--board-mm", "160x100",
+                   "--feature-mm", "0.25", "-o", out_folder.string()},
+                  session);
   CAPTURE(messages.str());
   CHECK(code == 0);
   return {code, out.str()};

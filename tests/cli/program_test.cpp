@@ -23,6 +23,12 @@ test::Outcome verdigrid_run(std::vector<std::string> arguments) {
   return test::run(arguments);
 }
 
+// With the detector that takes no model and little time.
+test::Outcome survey_run(std::vector<std::string> arguments) {
+  arguments.insert(arguments.begin(), {"survey", "--detector", "first-method"});
+  return verdigrid_run(arguments);
+}
+
 std::set<std::string> names_in(const fs::path& folder) {
   std::set<std::string> names;
   for (const auto& entry : fs::directory_iterator(folder))
@@ -39,7 +45,7 @@ TEST_CASE("a survey of a drawn board writes its six files and a summary of ten l
   const fs::path photo = test::write_board(t.path() / "board.png", Crusts::some);
   const fs::path out = t.path() / "deeper" / "survey";
   const test::Outcome ran =
-      verdigrid_run({"survey", photo.string(), "--board-mm", test::k_board_mm, "-o", out.string()});
+      survey_run({photo.string(), "--board-mm", test::k_board_mm, "-o", out.string()});
   CAPTURE(ran.err);
   REQUIRE(ran.code == 0);
   CHECK(names_in(out) == k_names);
@@ -61,7 +67,7 @@ TEST_CASE("the same survey is the same to the byte", "[cli]") {
   const test::TemporaryFolder t;
   const fs::path photo = test::write_board(t.path() / "board.png", Crusts::some);
   for (const char* name : {"a", "b"})
-    REQUIRE(verdigrid_run({"survey", photo.string(), "-o", (t.path() / name).string()}).code == 0);
+    REQUIRE(survey_run({photo.string(), "-o", (t.path() / name).string()}).code == 0);
   for (const std::string& name : k_names) {
     CAPTURE(name);
     CHECK(test::text_of(t.path() / "a" / name) == test::text_of(t.path() / "b" / name));
@@ -72,7 +78,7 @@ TEST_CASE("--json prints the survey and nothing else", "[cli]") {
   const test::TemporaryFolder t;
   const fs::path photo = test::write_board(t.path() / "board.png", Crusts::some);
   const test::Outcome ran =
-      verdigrid_run({"survey", photo.string(), "--json", "-o", (t.path() / "out").string()});
+      survey_run({photo.string(), "--json", "-o", (t.path() / "out").string()});
   REQUIRE(ran.code == 0);
   const Json printed = Json::parse(ran.out);
   CHECK(printed == Json::parse(test::text_of(t.path() / "out" / "survey.json")));
@@ -81,9 +87,8 @@ TEST_CASE("--json prints the survey and nothing else", "[cli]") {
 TEST_CASE("a survey without findings clears nothing", "[cli]") {
   const test::TemporaryFolder t;
   const fs::path photo = test::write_board(t.path() / "board.png", Crusts::none);
-  const test::Outcome ran =
-      verdigrid_run({"survey", photo.string(), "--board-mm", test::k_board_mm, "--setting",
-                     "show-less", "-o", (t.path() / "out").string()});
+  const test::Outcome ran = survey_run({photo.string(), "--board-mm", test::k_board_mm, "--setting",
+                                        "show-less", "-o", (t.path() / "out").string()});
   CAPTURE(ran.out, ran.err);
   REQUIRE(ran.code == 0);
   CHECK(ran.out.find("not a clearance") != std::string::npos);
@@ -97,7 +102,7 @@ TEST_CASE("a survey without findings clears nothing", "[cli]") {
 TEST_CASE("messages carry no progress signs when they go to a file", "[cli]") {
   const test::TemporaryFolder t;
   const fs::path photo = test::write_board(t.path() / "board.png", Crusts::some, 12);
-  const test::Outcome ran = verdigrid_run({"survey", photo.string()});
+  const test::Outcome ran = survey_run({photo.string()});
   REQUIRE(ran.code == 0);
   CHECK(ran.err.find('\r') == std::string::npos);
   CHECK(ran.err.find('\x1b') == std::string::npos);
@@ -106,20 +111,19 @@ TEST_CASE("messages carry no progress signs when they go to a file", "[cli]") {
 TEST_CASE("without a folder nothing is written", "[cli]") {
   const test::TemporaryFolder t;
   const fs::path photo = test::write_board(t.path() / "board.png", Crusts::none);
-  CHECK(verdigrid_run({"survey", photo.string()}).code == 0);
+  CHECK(survey_run({photo.string()}).code == 0);
   CHECK(names_in(t.path()) == std::set<std::string>{"board.png"});
 }
 
 TEST_CASE("an older survey is replaced, a folder with anything else is not", "[cli]") {
   const test::TemporaryFolder t;
   const fs::path photo = test::write_board(t.path() / "board.png", Crusts::none);
-  const std::vector<std::string> command{"survey", photo.string(), "-o",
-                                         (t.path() / "out").string()};
-  REQUIRE(verdigrid_run(command).code == 0);
-  REQUIRE(verdigrid_run(command).code == 0);
+  const std::vector<std::string> command{photo.string(), "-o", (t.path() / "out").string()};
+  REQUIRE(survey_run(command).code == 0);
+  REQUIRE(survey_run(command).code == 0);
   CHECK(names_in(t.path() / "out") == k_names);
   write_file(t.path() / "out" / "review.json", "{}");
-  const test::Outcome kept = verdigrid_run(command);
+  const test::Outcome kept = survey_run(command);
   CHECK(kept.code == 6);
   CHECK(kept.err.find("review.json") != std::string::npos);
   CHECK(fs::exists(t.path() / "out" / "review.json"));
@@ -131,8 +135,7 @@ TEST_CASE("paths with spaces, umlauts and bytes that are not UTF-8 work", "[cli]
   const fs::path folder = t.path() / "Ordner mit \xc3\xa4";
   fs::create_directories(folder);
   const fs::path photo = test::write_board(folder / name, Crusts::some);
-  const test::Outcome ran =
-      verdigrid_run({"survey", photo.string(), "-o", (folder / "out put").string()});
+  const test::Outcome ran = survey_run({photo.string(), "-o", (folder / "out put").string()});
   CAPTURE(ran.err);
   CHECK(ran.code == 0);
   CHECK(names_in(folder / "out put") == k_names);
@@ -143,11 +146,9 @@ TEST_CASE("a kept rectification gives a second photo the same scale", "[cli]") {
   const test::TemporaryFolder t;
   const fs::path photo = test::write_board(t.path() / "board.png", Crusts::some);
   const std::string kept = (t.path() / "kept.json").string();
-  REQUIRE(verdigrid_run({"survey", photo.string(), "--board-mm", test::k_board_mm,
-                         "--keep-rectification", kept})
+  REQUIRE(survey_run({photo.string(), "--board-mm", test::k_board_mm, "--keep-rectification", kept})
               .code == 0);
-  const test::Outcome again =
-      verdigrid_run({"survey", photo.string(), "--rectification", kept, "--json"});
+  const test::Outcome again = survey_run({photo.string(), "--rectification", kept, "--json"});
   REQUIRE(again.code == 0);
   CHECK(Json::parse(again.out)["rectification"] == Json::parse(test::text_of(kept)));
 }
@@ -170,8 +171,8 @@ TEST_CASE("the parts of the --corners way fit together", "[cli]") {
   const fs::path photo = test::write_board(t.path() / "board.png", Crusts::some);
   // The board lies 12 mm inside the frame: 60 px at 5 px per mm, borders at half pixels.
   const test::Outcome ran =
-      verdigrid_run({"survey", photo.string(), "--board-mm", test::k_board_mm, "--corners",
-                     "59.5,59.5", "859.5,59.5", "859.5,559.5", "59.5,559.5", "--json"});
+      survey_run({photo.string(), "--board-mm", test::k_board_mm, "--corners", "59.5,59.5",
+                  "859.5,59.5", "859.5,559.5", "59.5,559.5", "--json"});
   CAPTURE(ran.err);
   REQUIRE(ran.code == 0);
   const Json r = Json::parse(ran.out)["rectification"];
@@ -201,4 +202,30 @@ TEST_CASE("the scale card is a PDF of one page, and an existing file is kept", "
   CHECK(verdigrid_run({"card", "-o", card.string(), "--replace"}).code == 0);
   CHECK(verdigrid_run({"card", "-o", (t.path() / "card.txt").string()}).code == 2);
   CHECK(verdigrid_run({"card", "-o", (t.path() / "none/card.pdf").string()}).code == 6);
+}
+
+TEST_CASE("a survey uses the trained detector and says when it cannot", "[cli]") {
+  const test::TemporaryFolder t;
+  const fs::path photo = test::write_board(t.path() / "board.png", Crusts::some, 3);
+  const test::Outcome trained = verdigrid_run({"survey", photo.string(), "--json"});
+  REQUIRE(trained.code == 0);
+  CHECK_FALSE(Json::parse(trained.out)["detector"].get<std::string>().starts_with("first-method"));
+
+  // A copy of the program that has no models beside it.
+  fs::copy_file(VERDIGRID_PROGRAM, t.path() / "verdigrid");
+  const test::Outcome alone =
+      test::run({(t.path() / "verdigrid").string(), "survey", photo.string(), "--json"});
+  REQUIRE(alone.code == 0);
+  CHECK(Json::parse(alone.out)["detector"].get<std::string>().starts_with("first-method"));
+  CHECK(alone.err.find("residue.json") != std::string::npos);
+
+  const test::Outcome with_data =
+      test::run({(t.path() / "verdigrid").string(), "survey", photo.string(), "--json", "--data",
+                 fs::path(VERDIGRID_PROGRAM).parent_path().string()});
+  REQUIRE(with_data.code == 0);
+  CHECK(Json::parse(with_data.out)["detector"] == Json::parse(trained.out)["detector"]);
+
+  const test::Outcome named = verdigrid_run({"survey", photo.string(), "--model", "/nowhere.json"});
+  CHECK(named.code == 3);
+  CHECK(named.out.empty());
 }

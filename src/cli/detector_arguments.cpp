@@ -1,0 +1,41 @@
+#include "cli/detector_arguments.h"
+
+#include <CLI/CLI.hpp>
+
+#include "base/data_files.h"
+
+namespace verdigrid {
+
+namespace {
+
+constexpr char k_model[] = "models/residue.json";
+
+}  // namespace
+
+void add_detector_arguments(CLI::App& arguments, DetectorArguments& into) {
+  arguments
+      .add_option_function<std::string>(
+          "--detector",
+          [&into](const std::string& word) {
+            into.choice = word == "trained" ? DetectorArguments::Choice::trained
+                                            : DetectorArguments::Choice::first_method;
+          },
+          "What flags the residue: trained (default) or first-method, colour and texture only")
+      ->check(CLI::IsMember({"trained", "first-method"}))
+      ->type_name("DETECTOR");
+  arguments.add_option("--model", into.model, "Model file of the trained detector")
+      ->type_name("FILE");
+  arguments
+      .add_option("--data", into.data_folder,
+                  "Folder that holds models and assets, if they "
+                  "do not lie beside the program")
+      ->type_name("FOLDER");
+}
+
+ChosenDetector detector_by(const DetectorArguments& arguments) {
+  if (arguments.choice == DetectorArguments::Choice::first_method) return {first_method(), {}};
+  if (!arguments.model.empty()) return {trained_detector(arguments.model), {}};
+  return chosen_detector(DataFiles(arguments.data_folder).find(k_model).value_or(k_model));
+}
+
+}  // namespace verdigrid
