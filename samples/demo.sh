@@ -1,6 +1,7 @@
 #!/usr/bin/env bash
 # Installs what is missing, builds the program, surveys the invented boards of samples/, and says
-# where the results are. Needs no argument and works from any folder.
+# where the results are; opens the window on one of them when there is a display. Needs no argument and
+# works from any folder.
 set -euo pipefail
 root=$(cd "$(dirname "${BASH_SOURCE[0]}")/.." && pwd)
 cd "$root"
@@ -9,7 +10,7 @@ cd "$root"
 verdigrid_install "$root"
 
 cmake --preset release
-cmake --build --preset release -j "$(nproc)" --target verdigrid
+cmake --build --preset release -j "$(nproc)" --target verdigrid verdigrid_heic
 
 verdigrid=build/release/verdigrid
 results=build/demo
@@ -36,3 +37,6 @@ done < <(photos)
 
 echo
 echo "Results: $root/$results - open overlay.jpg and places.jpg in each folder."
+if [ -n "${DISPLAY:-}${WAYLAND_DISPLAY:-}" ]; then
+  exec "$verdigrid" samples/logger-main-front-arrival.jpg
+fi

@@ -10,6 +10,7 @@
 #include <vector>
 
 #include "base/error.h"
+#include "cli/detector_arguments.h"
 #include "cli/interrupt.h"
 #include "cli/run.h"
 #include "jobbook/person.h"
@@ -22,6 +23,7 @@ int open_window(const std::vector<std::string>& arguments) {
   verdigrid::ViewerOptions options;
   options.desk.job_book = verdigrid::data_folder() / "job-book";
   options.desk.book.who = verdigrid::person_name().value_or("nobody");
+  options.desk.detector = verdigrid::detector_by({}).detector;
   if (!arguments.empty()) options.photo = std::filesystem::absolute(arguments[0]);
   return verdigrid::run_viewer(std::move(options));
 }
@@ -30,8 +32,8 @@ int open_window(const std::vector<std::string>& arguments) {
 
 int main(int argc, char** argv) try {
   const std::vector<std::string> arguments(argv + 1, argv + argc);
-  const verdigrid::Interrupt interrupt;
   if (verdigrid::asks_for_window(arguments)) return open_window(arguments);
+  const verdigrid::Interrupt interrupt;
   verdigrid::Session session{std::cout, std::cerr, ::isatty(STDERR_FILENO) == 1, interrupt.token()};
   return verdigrid::run_program(arguments, session);
 } catch (const verdigrid::Error& error) {

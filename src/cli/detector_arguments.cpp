@@ -35,7 +35,10 @@ void add_detector_arguments(CLI::App& arguments, DetectorArguments& into) {
 ChosenDetector detector_by(const DetectorArguments& arguments) {
   if (arguments.choice == DetectorArguments::Choice::first_method) return {first_method(), {}};
   if (!arguments.model.empty()) return {trained_detector(arguments.model), {}};
-  return chosen_detector(DataFiles(arguments.data_folder).find(k_model).value_or(k_model));
+  const DataFiles data(arguments.data_folder);
+  // Never one of the folder that the program happens to be started in.
+  const auto beside = data.folders().empty() ? "/" : data.folders().front();
+  return chosen_detector(data.find(k_model).value_or(beside / k_model));
 }
 
 }  // namespace verdigrid
