@@ -111,8 +111,8 @@ int run_survey(const SurveyArguments& arguments, Session& session) {
   std::optional<NewFolder> folder;  // first, so that a place that cannot be written is said at once
   if (!arguments.folder.empty()) folder.emplace(arguments.folder, survey_file_names());
   const ChosenDetector chosen = detector_by(arguments.detector);
-  if (!chosen.remark.empty()) session.messages << chosen.remark << '\n';
   const Surveyed s = surveyed(arguments, *chosen.detector, session);
+  if (!chosen.remark.empty()) session.messages << chosen.remark << '\n';
   std::string json, kept;
   if (!arguments.keep.book.empty())
     kept = keep_in_job_book(arguments.keep, arguments.photo.path, s.survey);
