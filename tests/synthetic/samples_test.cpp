@@ -13,7 +13,7 @@ namespace {
 
 const std::filesystem::path k_folder = std::filesystem::path(VERDIGRID_SOURCE_DIR) / "samples";
 constexpr std::uintmax_t k_limit_bytes = 6'000'000;  // of all sample photos together
-constexpr double k_rounding_levels = 12, k_rounding_mean = 0.001;
+constexpr double k_rounding_levels = 12, k_rounding_mean = 0.005;
 
 nlohmann::json kept_boards() {
   const Bytes bytes = read_file(k_folder / "boards.json", 1'000'000);
