@@ -7,6 +7,7 @@
 #define GLFW_INCLUDE_NONE
 #include <GLFW/glfw3.h>
 
+#include "detect/trained_detector.h"
 #include "gl/window.h"
 #include "viewer/canvas.h"
 #include "viewer/panels.h"
@@ -18,7 +19,8 @@ namespace {
 
 constexpr float k_top_height = 48, k_status_height = 30, k_splitter_width = 6;
 constexpr double k_idle_wait_s = 0.1, k_frame_s = 1.0 / 60;
-constexpr double k_place_margin = 0.6;   // surroundings shown with a place, in crop sizes
+constexpr double k_place_margin = 0.6;  // surroundings shown with a place, in crop sizes
+constexpr const char* k_model = "models/residue.json";
 constexpr int k_frames_after_input = 3;  // ImGui needs a few to settle
 
 void draw_side_panel(const Desk& desk, ViewerState& state, Actions& actions, ImVec2 at,
@@ -191,7 +193,8 @@ namespace {
 class Loop {
  public:
   explicit Loop(ViewerOptions& options)
-      : window_(WindowOptions{}), desk_(with_wake(options.desk)), canvas_(options.data) {
+      : window_(WindowOptions{}), desk_(filled_in(options)), canvas_(options.data) {
+    if (!remark_.empty()) desk_.say(remark_);
     const char* home = std::getenv("HOME");
     state_.picker.folder = std::filesystem::current_path();
     if (home && state_.picker.folder == "/") state_.picker.folder = home;
@@ -220,9 +223,16 @@ class Loop {
   }
 
  private:
-  static DeskOptions with_wake(DeskOptions options) {
-    options.wake = [] { Window::wake(); };
-    return options;
+  // The trained detector, unless another was given, and a loop that wakes for jobs.
+  DeskOptions filled_in(const ViewerOptions& options) {
+    DeskOptions desk = options.desk;
+    desk.wake = [] { Window::wake(); };
+    if (!desk.detector) {
+      ChosenDetector chosen = chosen_detector(options.data.find(k_model).value_or(k_model));
+      desk.detector = std::move(chosen.detector);
+      remark_ = std::move(chosen.remark);
+    }
+    return desk;
   }
 
   void refresh_fonts() {
@@ -261,6 +271,7 @@ class Loop {
     for (const DeskAction& a : actions) desk_.perform(a);
   }
 
+  std::string remark_;  // about the detector, said once
   Window window_;
   Desk desk_;
   Canvas canvas_;

@@ -1,0 +1,78 @@
+// A desk over a throw-away job book, and a rendered board photo to lay on it.
+#pragma once
+
+#include <filesystem>
+#include <fstream>
+#include <thread>
+
+#include "desk/desk.h"
+#include "photo/encode.h"
+#include "tests/jobbook/scratch.h"
+#include "tests/synthetic/generate.h"
+#include "tests/synthetic/shot.h"
+
+namespace verdigrid {
+
+// What finish() must not meet.
+inline void fail_on_message(const Desk& desk) {
+  for (const Message& m : desk.messages())
+    if (m.is_error) throw std::runtime_error(m.sentence);
+}
+
+// Flags the same two places on every photo, so that tests of the desk do not hang on how good a
+// detector is.
+class FixedDetector : public Detector {
+ public:
+  std::string id() const override { return "fixed 1"; }
+  ResidueMap residue_map(const Photo& photo, const Rectification&, const DetectorOptions&,
+                         const Work&) const override {
+    ResidueMap map{cv::Mat::zeros(photo.size_px(), CV_8UC1),
+                   cv::Mat::zeros(photo.size_px(), CV_8UC1)};
+    for (const cv::Rect place : {cv::Rect(300, 200, 60, 40), cv::Rect(420, 300, 30, 50)}) {
+      map.labels(place) = static_cast<int>(Residue::copper_salt);
+      map.confidence(place) = 210;
+    }
+    return map;
+  }
+};
+
+struct OpenDesk {
+  Scratch scratch;
+  Desk desk;
+
+  OpenDesk() : desk(options(scratch.book())) {}
+
+  static DeskOptions options(const std::filesystem::path& book) {
+    DeskOptions o;
+    o.job_book = book;
+    o.book = fixed_options();
+    o.detector = std::make_shared<const FixedDetector>();
+    return o;
+  }
+
+  // Applies jobs until none is left.
+  void finish() {
+    while (desk.is_busy()) {
+      desk.tick();
+      std::this_thread::yield();
+    }
+    fail_on_message(desk);
+  }
+
+  // A small rendered board with residue.
+  std::filesystem::path photo_file() const {
+    const std::filesystem::path file = scratch.folder / "board.jpg";
+    if (std::filesystem::exists(file)) return file;
+    synthetic::CameraSpec camera = synthetic::random_camera(5, {640, 480});
+    const Bytes jpeg = jpeg_bytes(synthetic::shot(synthetic::random_board(5), camera).bgr);
+    write_file(file, jpeg);
+    return file;
+  }
+
+  void photo() {
+    desk.perform(OpenPhotoFile{photo_file()});
+    finish();
+  }
+};
+
+}  // namespace verdigrid

@@ -1,0 +1,157 @@
+#include <catch2/catch.hpp>
+
+#define GLFW_INCLUDE_NONE
+#include <GLFW/glfw3.h>
+
+#include "tests/desk/open_desk.h"
+#include "viewer/app.h"
+#include "viewer/panels.h"
+
+using namespace verdigrid;
+
+namespace {
+
+// ImGui without a window: one context per test, fonts built, 1280 x 800.
+struct Screen {
+  ViewerState state;
+  Actions actions;
+
+  explicit Screen(float scale = 1) {
+    ImGui::CreateContext();
+    ImGuiIO& io = ImGui::GetIO();
+    io.IniFilename = nullptr;
+    io.DisplaySize = {1280, 800};
+    io.DeltaTime = 1.f / 60;
+    state.theme = theme_of(Tone::dark, scale);
+    load_fonts(state.theme);
+    apply(state.theme);
+    io.Fonts->Build();
+  }
+  ~Screen() { ImGui::DestroyContext(); }
+
+  void frame(const Desk& desk, std::vector<KeyPress> keys = {}) {
+    actions.clear();
+    state.keys = std::move(keys);
+    ImGui::NewFrame();
+    draw_window(desk, state, actions, {1280, 800});
+    ImGui::Render();
+  }
+  void click(const Desk& desk, cv::Point2d at) {
+    ImGuiIO& io = ImGui::GetIO();
+    Actions all;
+    for (const bool is_down : {false, true, false, false}) {
+      io.MousePos = {static_cast<float>(at.x), static_cast<float>(at.y)};
+      io.MouseDown[0] = is_down;
+      frame(desk);
+      all.insert(all.end(), actions.begin(), actions.end());
+    }
+    actions = all;
+  }
+  template <class T>
+  const T* action() const {
+    for (const DeskAction& a : actions)
+      if (const T* found = std::get_if<T>(&a)) return found;
+    return nullptr;
+  }
+};
+
+}  // namespace
+
+TEST_CASE("an empty desk asks for a photo, and Ctrl+O opens the chooser") {
+  const OpenDesk open;
+  Screen screen;
+  screen.frame(open.desk);
+  CHECK(screen.actions.empty());
+  CHECK_FALSE(screen.state.picker.is_open);
+  screen.frame(open.desk, {{GLFW_KEY_O, true}});
+  CHECK(screen.state.picker.is_open);
+}
+
+TEST_CASE("the first thing shown for a photo is the most suspect place, and one key answers it") {
+  OpenDesk open;
+  open.photo();
+  Screen screen;
+  screen.frame(open.desk);
+  const LookPlace* place = current_place(open.desk);
+  REQUIRE(place);
+  const cv::Point2d middle(place->crop_px.x + place->crop_px.width / 2.0,
+                           place->crop_px.y + place->crop_px.height / 2.0);
+  CHECK(screen.state.canvas.contains(
+      screen_from_photo(screen.state.view, screen.state.canvas, middle)));
+
+  screen.frame(open.desk, {{GLFW_KEY_N}});
+  const auto* answer = screen.action<GiveAnswer>();
+  REQUIRE(answer);
+  CHECK(answer->answer.kind == AnswerKind::no);
+  CHECK(answer->answer.asked == Asked::shown);
+  open.desk.perform(*answer);
+  CHECK(open.desk.document()->answers.size() == 1);
+}
+
+TEST_CASE("number keys go through the steps, other keys wait while text is typed") {
+  OpenDesk open;
+  open.photo();
+  Screen screen;
+  for (size_t i = 0; i < k_steps.size(); ++i) {
+    screen.frame(open.desk, {{GLFW_KEY_1 + static_cast<int>(i)}});
+    CHECK(screen.state.step == k_steps[i]);
+    screen.frame(open.desk);
+  }
+  ImGui::GetIO().WantTextInput = true;
+  screen.state.keys = {{GLFW_KEY_1}};
+  ImGui::NewFrame();
+  ImGui::GetIO().WantTextInput = true;
+  draw_window(open.desk, screen.state, screen.actions, {1280, 800});
+  ImGui::Render();
+  CHECK(screen.state.step == k_steps.back());
+}
+
+TEST_CASE("Ctrl+Z undoes and Ctrl+Shift+Z does it again") {
+  OpenDesk open;
+  open.photo();
+  Screen screen;
+  screen.frame(open.desk, {{GLFW_KEY_Z, true}});
+  CHECK(screen.action<Undo>());
+  screen.frame(open.desk, {{GLFW_KEY_Z, true, true}});
+  CHECK(screen.action<Redo>());
+}
+
+TEST_CASE("a click with the pin tool makes a note at that place of the photo") {
+  OpenDesk open;
+  open.photo();
+  Screen screen;
+  screen.state.step = Step::notes;
+  screen.frame(open.desk);
+  screen.frame(open.desk, {{GLFW_KEY_P}});
+  const cv::Point2d at(screen.state.canvas.x + 200, screen.state.canvas.y + 300);
+  const cv::Point2d wanted = photo_from_screen(screen.state.view, screen.state.canvas, at);
+  screen.click(open.desk, at);
+  const auto* added = screen.action<AddNote>();
+  REQUIRE(added);
+  CHECK(added->note.kind == NoteKind::pin);
+  CHECK(cv::norm(added->note.points_px[0] - wanted) < 1);
+}
+
+TEST_CASE("a click with the pointer asks the desk to take a missed place in") {
+  OpenDesk open;
+  open.photo();
+  Screen screen;
+  screen.frame(open.desk);
+  screen.frame(open.desk, {{GLFW_KEY_X}});
+  CHECK(screen.state.tool == Tool::point);
+  screen.click(open.desk, {screen.state.canvas.x + 300, screen.state.canvas.y + 300});
+  CHECK(screen.action<PointAt>());
+}
+
+TEST_CASE("every step is drawn at twice the scale without asking for anything") {
+  OpenDesk open;
+  open.photo();
+  Screen screen(2);
+  for (const Step step : k_steps) {
+    screen.state.step = step;
+    screen.frame(open.desk);
+    screen.frame(open.desk);
+    CHECK(screen.actions.empty());
+    CHECK(ImGui::GetDrawData()->TotalVtxCount > 100);
+  }
+}
