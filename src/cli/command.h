@@ -28,5 +28,7 @@ CommandRun check_command(CLI::App& arguments);
 CommandRun card_command(CLI::App& arguments);
 CommandRun lens_command(CLI::App& arguments);
 CommandRun jobbook_command(CLI::App& arguments);
+CommandRun boardtype_command(CLI::App& arguments);
+CommandRun tag_command(CLI::App& arguments);
 
 }  // namespace verdigrid

@@ -13,6 +13,9 @@ std::span<const Command> commands() {
       Command{"lens", "Measure a camera's lens from photos of a chessboard", lens_command},
       Command{"jobbook", "Receive units, keep their photos and surveys, find them again",
               jobbook_command},
+      Command{"boardtype", "What is known of every board of one type, and where it leaks first",
+              boardtype_command},
+      Command{"tag", "Print tags that file the photos taken after them", tag_command},
   };
   return k_commands;
 }

@@ -5,15 +5,22 @@
 #include <CLI/CLI.hpp>
 #include <memory>
 
+#include "base/data_files.h"
 #include "base/error.h"
 #include "cli/command.h"
 #include "cli/job_book_place.h"
+#include "cli/progress_bar.h"
+#include "detect/trained_detector.h"
 #include "jobbook/entities.h"
 #include "jobbook/exchange.h"
 #include "jobbook/job_book.h"
 #include "jobbook/queue.h"
 #include "jobbook/search.h"
+#include "jobbook/survey_record.h"
+#include "jobbook/tags.h"
 #include "photo/decode.h"
+#include "rectify/rectify.h"
+#include "report/tag_sheet.h"
 
 namespace verdigrid {
 
@@ -30,6 +37,7 @@ struct JobBookArguments {
   fs::path folder;
   bool with_owner = false, prints_json = false;
   Unit unit;
+  KitItem kit;
   SearchQuery query;
 };
 
@@ -158,6 +166,54 @@ int run_import(const JobBookArguments& a, Session& s) {
   return 0;
 }
 
+int run_kit(const JobBookArguments& a, Session& s) {
+  JobBook book = opened(a, Open::existing);
+  if (book.get(a.id).kind != "unit")
+    throw Error(ErrorKind::wrong_use, fmt::format("{}: is no unit. Name a unit.", a.id));
+  s.out << book.put("kit", {"", "kit", a.id, to_body(a.kit)}) << '\n';
+  return 0;
+}
+
+int run_inbox(const JobBookArguments& a, Session& s) {
+  JobBook book = opened(a, Open::existing);
+  ProgressBar bar(s, "Reading the inbox");
+  bool is_whole = true;
+  for (const InboxRow& row : file_inbox(book, a.folder, {}, bar.work())) {
+    s.out << fmt::format("{}: {}\n", row.file, row.sentence);
+    is_whole &= row.fate != InboxRow::refused;
+  }
+  return is_whole ? 0 : 1;
+}
+
+int run_intake(const JobBookArguments& a, Session&) {
+  const JobBook book = opened(a, Open::read_only);
+  std::vector<KitItem> kit;
+  const Unit unit = unit_from(book.get(a.id).body);
+  for (const Record& k : book.children(a.id, "kit")) kit.push_back(kit_item_from(k.body));
+  write_file(a.folder, intake_sheet_pdf(unit, a.id, kit));
+  return 0;
+}
+
+// Surveys every photo of the unit again with the detector of today; the earlier results stay.
+int run_again(const JobBookArguments& a, Session& s) {
+  JobBook book = opened(a, Open::existing);
+  const ChosenDetector chosen =
+      chosen_detector(DataFiles().find("models/residue.json").value_or("models/residue.json"));
+  if (!chosen.remark.empty()) s.messages << chosen.remark << '\n';
+  ProgressBar bar(s, "Surveying again");
+  for (const Record& p : book.of_unit(a.id, "photo")) {
+    const BoardPhoto kept = board_photo_from(p.body);
+    const Photo photo = decode_photo(book.file(kept.sha256), kept.name);
+    const auto surveys = book.children(p.id, "survey");
+    RectifyOptions plain;
+    plain.side = kept.side;
+    const Rectification r = surveys.empty() ? rectify(photo, plain, bar.work())
+                                            : kept_survey(book, surveys.back().id).rectification;
+    s.out << keep_survey(book, p.id, survey_of(photo, r, *chosen.detector, {}, bar.work())) << '\n';
+  }
+  return 0;
+}
+
 int run_history(const JobBookArguments& a, Session& s) {
   const JobBook book = opened(a, Open::read_only);
   book.get(a.id);
@@ -277,6 +333,20 @@ void add_photos(CLI::App& app, const Values& v) {
           std::vector<std::string>(std::begin(k_photo_roles), std::end(k_photo_roles))));
 }
 
+void add_kit(CLI::App& app, const Values& v) {
+  app.add_option("UNIT", v->id, "Id of the unit")->required();
+  app.add_option("--what", v->kit.what, "board, card, supply, drive, panel, cable, ...")
+      ->required();
+  app.add_option("--name", v->kit.name, "Its name");
+  app.add_option("--slot", v->kit.slot, "Where it sat");
+  app.add_flag("--looked-at", v->kit.looked_at, "It was looked at already");
+}
+
+void add_id_and_file(CLI::App& app, const Values& v) {
+  add_id(app, v);
+  app.add_option("-o,--out", v->folder, "The PDF to write")->required();
+}
+
 void add_json(CLI::App& app, const Values& v) {
   app.add_flag("--json", v->prints_json, "Print as JSON");
 }
@@ -301,6 +371,11 @@ constexpr Part k_parts[] = {
     {"add", "Keep photos of a unit's board", add_photos, run_add},
     {"list", "Today's queue, most urgent first", add_json, run_list},
     {"show", "One record and what belongs to it", add_id, run_show},
+    {"kit", "Add a piece of a unit's kit", add_kit, run_kit},
+    {"intake", "Write the intake sheet of a unit (PDF)", add_id_and_file, run_intake},
+    {"inbox", "File a folder of photos by the tags photographed before them", add_folder,
+     run_inbox},
+    {"again", "Survey a unit's photos again, keeping the earlier results", add_id, run_again},
     {"search", "Find records by words, state, class, zone or part", add_query, run_search},
     {"history", "Who changed what and when", add_id, run_history},
     {"undo", "Take the last change back", add_nothing, run_undo},

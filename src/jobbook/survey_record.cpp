@@ -1,6 +1,7 @@
 #include "jobbook/survey_record.h"
 
 #include "base/error.h"
+#include "jobbook/entities.h"
 #include "measure/survey_file.h"
 
 namespace verdigrid {
@@ -44,7 +45,15 @@ std::string keep_survey(JobBook& book, const std::string& photo, const Survey& s
   if (survey.zones.has_mm) body["affected_mm2"] = survey.zones.total.affected.area.value;
   for (const NamedBytes& p : files.pictures)
     body["pictures"].push_back({{"file", p.file}, {"sha256", book.add_file(p.bytes)}});
-  return book.put("surveyed with " + survey.detector_id, {"", "survey", photo, body});
+  std::vector<Edit> edits{{"", "survey", photo, body}};
+  if (record.unit) {
+    Unit unit = unit_from(book.get(*record.unit).body);
+    if (unit.state == "received") {
+      unit.state = "surveyed";
+      edits.push_back({*record.unit, "unit", {}, to_body(unit)});
+    }
+  }
+  return book.change("surveyed with " + survey.detector_id, edits).front();
 }
 
 Survey kept_survey(const JobBook& book, const std::string& survey) {
