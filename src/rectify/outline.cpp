@@ -88,19 +88,26 @@ std::vector<Candidate> candidates_of(const Guesses& guesses, const LabPicture& p
   std::vector<Ring> known;
   std::vector<Candidate> candidates;
   for (const BoardGuess& guess : guesses.boards) {
-    work.check();
     if (is_known(known, guess.outline)) continue;
     known.push_back(guess.outline);
-    const Ring rough = scaled_ring(guess.outline, guesses.picture.scale, picture.scale);
     Candidate c;
-    c.ring = straightened(bridged(followed_edge(rough, picture.lab, 6, 3), picture.lab), 1.5);
-    if (is_known_thing(c.ring, picture, options)) continue;
-    c.evidence = outline_evidence(c.ring, picture.lab);
-    c.rank = c.evidence.confidence * guess.prior;
+    c.ring = scaled_ring(guess.outline, guesses.picture.scale, picture.scale);
+    c.rank = guess.prior;
     candidates.push_back(std::move(c));
   }
-  std::sort(candidates.begin(), candidates.end(),
-            [](const Candidate& a, const Candidate& b) { return a.rank > b.rank; });
+  cv::parallel_for_({0, static_cast<int>(candidates.size())}, [&](const cv::Range& range) {
+    for (int i = range.start; i < range.end && !work.stop.stop_requested(); ++i) {
+      Candidate& c = candidates[static_cast<size_t>(i)];
+      c.ring = straightened(bridged(followed_edge(c.ring, picture.lab, 6, 3), picture.lab), 1.5);
+      c.evidence = outline_evidence(c.ring, picture.lab);
+      c.rank *= c.evidence.confidence;
+    }
+  });
+  work.check();
+  std::erase_if(candidates,
+                [&](const Candidate& c) { return is_known_thing(c.ring, picture, options); });
+  std::stable_sort(candidates.begin(), candidates.end(),
+                   [](const Candidate& a, const Candidate& b) { return a.rank > b.rank; });
   return candidates;
 }
 

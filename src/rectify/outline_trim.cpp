@@ -151,6 +151,21 @@ std::optional<Line> mask_side(const cv::Mat& mask, cv::Point2d from, cv::Point2d
   return Line{from + inwards * (best_d - 0.5), cv::Point2d(direction.y, -direction.x) * (1 / norm)};
 }
 
+// First and last set pixel of each row: all that a box around the map needs.
+std::vector<cv::Point> row_ends(const cv::Mat& map) {
+  std::vector<cv::Point> ends;
+  for (int y = 0; y < map.rows; ++y) {
+    const auto* row = map.ptr<uchar>(y);
+    int left = 0, right = map.cols - 1;
+    while (left < map.cols && row[left] == 0) ++left;
+    if (left == map.cols) continue;
+    while (row[right] == 0) --right;
+    ends.emplace_back(left, y);
+    ends.emplace_back(right, y);
+  }
+  return ends;
+}
+
 // A connector tongue beyond a side's line: wide, striped, without background showing through, and
 // the yellow of gold or laminate, where plugs and pins are grey or let the background through.
 int add_tongues(cv::Mat& kept, const cv::Mat& beyond, const TrimView& view, double size) {
@@ -203,9 +218,8 @@ Trimmed trimmed(const cv::Mat& board, const cv::Mat& solder_mask, const TrimView
   const double size = std::sqrt(static_cast<double>(cv::countNonZero(board)));
   if (cv::countNonZero(solder) < 0.12 * size * size) return {board, 0};
   cv::morphologyEx(solder, body, cv::MORPH_OPEN, cv::Mat());
-  std::vector<cv::Point> points;
-  cv::findNonZero(body, points);
-  if (points.size() < 100) return {board, 0};
+  const std::vector<cv::Point> points = row_ends(body);
+  if (points.size() < 20) return {board, 0};
   std::array<cv::Point2f, 4> box{};
   cv::minAreaRect(points).points(box.data());
   const Ring ring = clockwise(Ring(box.begin(), box.end()));
