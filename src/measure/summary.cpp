@@ -71,14 +71,21 @@ std::string board_line(const Survey& s) {
                      s.zones.has_mm ? "mm" : "px");
 }
 
+// At most so many significant digits, never as a power of ten: 0.058, 3.6, 41, 3600.
+std::string digits(double value, int significant) {
+  if (std::abs(value) >= std::pow(10.0, significant - 1)) return fmt::format("{:.0f}", value);
+  return fmt::format("{:.{}g}", value, significant);
+}
+
 std::string share(const Interval& percent) {
-  return fmt::format("{:.2g} % ({:.2g} to {:.2g})", percent.value, percent.low, percent.high);
+  return fmt::format("{} % ({} to {})", digits(percent.value, 2), digits(percent.low, 2),
+                     digits(percent.high, 2));
 }
 
 std::string amount_words(const Amount& a, bool has_mm) {
   if (!has_mm) return fmt::format("{} px, {}", a.px, share(a.percent));
-  return fmt::format("{:.3g} mm² ({:.3g} to {:.3g}), {:.2g} %", a.area.value, a.area.low,
-                     a.area.high, a.percent.value);
+  return fmt::format("{} mm² ({} to {}), {} %", digits(a.area.value, 3), digits(a.area.low, 3),
+                     digits(a.area.high, 3), digits(a.percent.value, 2));
 }
 
 std::string found_line(const Survey& s) {
@@ -99,9 +106,11 @@ std::string class_line(const Survey& s) {
     const auto count = std::count_if(s.findings.findings.begin(), s.findings.findings.end(),
                                      [&](const Finding& f) { return f.residue == r; });
     if (count == 0) continue;
-    line +=
-        fmt::format("{}{} {}: {}", line.empty() ? "By class: " : "; ", count, name(r),
-                    amount_words(s.zones.total.by_class[static_cast<size_t>(r)], s.zones.has_mm));
+    const Amount& amount = s.zones.total.by_class[static_cast<size_t>(r)];
+    // A finding can be unsure as a whole while each of its pixels looks like one of the classes.
+    line += fmt::format("{}{} {}{}", line.empty() ? "By class: " : "; ", count, name(r),
+                        amount.px > 0 ? ": " + amount_words(amount, s.zones.has_mm)
+                                      : " (area under the other classes)");
   }
   return line;
 }
@@ -117,8 +126,8 @@ std::string squares_line(const Survey& s) {
   std::string line;
   for (size_t i = 0; i < std::min(rows.size(), k_worst_squares); ++i)
     line += fmt::format("{}{} {} ({})", i == 0 ? "Worst squares: " : ", ", rows[i].name,
-                        s.zones.has_mm ? fmt::format("{:.3g} mm²", rows[i].affected.area.value)
-                                       : fmt::format("{:.2g} %", rows[i].affected.percent.value),
+                        s.zones.has_mm ? digits(rows[i].affected.area.value, 3) + " mm²"
+                                       : digits(rows[i].affected.percent.value, 2) + " %",
                         name(rows[i].severity));
   return line;
 }

@@ -93,6 +93,10 @@ void add_hatch_strokes(cairo_t* c, Hatch hatch, double s) {
     for (const double k : {0.0, 1.0, 2.0}) stroke(-s, k * s + s, k * s + s, -s);
   if (hatch == Hatch::falling || hatch == Hatch::crossed)
     for (const double k : {-1.0, 0.0, 1.0}) stroke(-s, k * s - s, 2 * s, k * s + 2 * s);
+  if (hatch == Hatch::pluses) {
+    stroke(s / 4, s / 2, 3 * s / 4, s / 2);
+    stroke(s / 2, s / 4, s / 2, 3 * s / 4);
+  }
   if (hatch == Hatch::level || hatch == Hatch::squares) stroke(-s, s / 2, 2 * s, s / 2);
   if (hatch == Hatch::upright || hatch == Hatch::squares) stroke(s / 2, -s, s / 2, 2 * s);
 }

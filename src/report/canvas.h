@@ -35,7 +35,7 @@ struct TextStyle {
 };
 
 // A pattern that tells classes apart without colour.
-enum class Hatch { rising, level, dots, crossed, upright, squares, falling };
+enum class Hatch { rising, level, dots, crossed, upright, squares, falling, pluses };
 
 class Canvas {
  public:

@@ -64,7 +64,7 @@ void draw_unseen(Canvas& canvas, const Plan& plan, const PhotoCheck& check) {
   }
   const std::vector<Polygon> areas{area};
   canvas.fill(areas, k_unseen_veil);
-  canvas.hatch(areas, Hatch::falling, k_unseen_ink, 0.9 * plan.em_px);
+  canvas.hatch(areas, Hatch::pluses, k_unseen_ink, 0.9 * plan.em_px);
 }
 
 bool overlaps(const std::vector<cv::Rect2d>& taken, const cv::Rect2d& box) {
@@ -78,6 +78,32 @@ cv::Rect2d canvas_box(const PhotoView& view, const cv::Rect& box_px) {
           canvas_point(view, cv::Point2d(box_px.br()) - half)};
 }
 
+// Just outside the finding's largest region, where it reaches furthest in each of eight directions.
+std::vector<cv::Point2d> letter_places(const Plan& plan, const Finding& finding) {
+  const auto& regions = finding.regions_px;
+  const auto largest =
+      std::max_element(regions.begin(), regions.end(),
+                       [](const Polygon& a, const Polygon& b) { return area(a) < area(b); });
+  std::vector<cv::Point2d> places;
+  if (largest == regions.end() || largest->empty()) return places;
+  const Ring ring = on_canvas(plan.view, largest->outer);
+  const double half = std::sqrt(0.5);
+  for (const cv::Point2d& way : {cv::Point2d(half, -half),
+                                 {-half, -half},
+                                 {half, half},
+                                 {-half, half},
+                                 {0, -1},
+                                 {0, 1},
+                                 {-1, 0},
+                                 {1, 0}}) {
+    const auto furthest = std::max_element(
+        ring.begin(), ring.end(),
+        [&way](const cv::Point2d& a, const cv::Point2d& b) { return a.dot(way) < b.dot(way); });
+    places.push_back(*furthest + 0.9 * plan.em_px * way);
+  }
+  return places;
+}
+
 // Letters beside the findings, the largest first; one that has no free place is left out.
 void draw_letters(Canvas& canvas, const Plan& plan, const Survey& survey, int at_most,
                   std::vector<cv::Rect2d>& taken) {
@@ -89,13 +115,7 @@ void draw_letters(Canvas& canvas, const Plan& plan, const Survey& survey, int at
   int drawn = 0;
   for (const Finding* f : order) {
     if (drawn == at_most) break;
-    const cv::Rect2d box = canvas_box(plan.view, f->box_px);
-    const double off = 0.8 * plan.em_px;
-    const double l = box.x - off, r = box.x + box.width + off, t = box.y - off,
-                 u = box.y + box.height + off, mx = box.x + box.width / 2,
-                 my = box.y + box.height / 2;
-    for (const cv::Point2d& middle :
-         {cv::Point2d(r, t), {l, t}, {r, u}, {l, u}, {mx, t}, {mx, u}, {l, my}, {r, my}}) {
+    for (const cv::Point2d& middle : letter_places(plan, *f)) {
       const cv::Rect2d place = letter_box(middle, plan.em_px);
       if ((place & shown).area() < place.area() || overlaps(taken, place)) continue;
       draw_letter(canvas, f->residue, middle, plan.em_px);

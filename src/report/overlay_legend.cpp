@@ -35,16 +35,22 @@ int finding_count(const Survey& survey, Residue residue) {
 
 std::string counted(int n) { return n == 1 ? "1 finding" : fmt::format("{} findings", n); }
 
-Entry residue_entry(const Survey& survey, Residue residue, double em) {
+// A finding can be unsure as a whole while each of its pixels looks like one of the classes.
+std::string residue_figure(const Survey& survey, Residue residue) {
   const Amount& amount = survey.zones.total.by_class[static_cast<size_t>(residue)];
+  const std::string count = counted(finding_count(survey, residue));
+  if (amount.px == 0) return count + ", area under the other classes";
+  return fmt::format("{}, {} of the {}", count, amount_figure(amount, survey.zones.has_mm),
+                     survey.rectification.outline_is_frame ? "photo" : "board");
+}
+
+Entry residue_entry(const Survey& survey, Residue residue, double em) {
   return {[residue, em](Canvas& canvas, const cv::Rect2d& box) {
             draw_sample(canvas, residue, {box.x, box.y, 3.4 * em, box.height}, em);
             draw_letter(canvas, residue, {box.x + 4.6 * em, box.y + box.height / 2}, em);
           },
           std::string(name(residue)), std::string(description(residue)),
-          fmt::format("{}, {} of the {}", counted(finding_count(survey, residue)),
-                      amount_figure(amount, survey.zones.has_mm),
-                      survey.rectification.outline_is_frame ? "photo" : "board")};
+          residue_figure(survey, residue)};
 }
 
 Entry places_entry(const Survey& survey, double em) {
@@ -64,7 +70,7 @@ Entry unseen_entry(const Survey& survey, double em) {
             const cv::Rect2d sample(box.x, box.y, 3.4 * em, box.height);
             canvas.fill(sample, {0.36, 0.40, 0.38, 1});
             canvas.fill(sample, k_unseen_veil);
-            canvas.hatch(sample, Hatch::falling, k_unseen_ink, 0.9 * em);
+            canvas.hatch(sample, Hatch::pluses, k_unseen_ink, 0.9 * em);
           },
           "unseen", "glare, blur or outside the frame: this photo says nothing there",
           percent_figure(survey.zones.total.unseen.total_percent)};

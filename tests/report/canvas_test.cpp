@@ -62,8 +62,8 @@ TEST_CASE("nothing is drawn outside a clip", "[report]") {
 }
 
 TEST_CASE("every hatch differs from every other without colour", "[report]") {
-  const Hatch all[] = {Hatch::rising,  Hatch::level,   Hatch::dots,   Hatch::crossed,
-                       Hatch::upright, Hatch::squares, Hatch::falling};
+  const Hatch all[] = {Hatch::rising,  Hatch::level,   Hatch::dots,    Hatch::crossed,
+                       Hatch::upright, Hatch::squares, Hatch::falling, Hatch::pluses};
   std::vector<cv::Mat> pictures;
   for (const Hatch hatch : all) {
     Canvas canvas({96, 96}, k_white);

@@ -25,7 +25,7 @@ cv::Mat rasterised(Paper paper, const TemporaryFolder& folder) {
   const auto pdf = folder.path() / "card.pdf";
   write_file(pdf, card_pdf(paper));
   const Outcome o = run({"pdftoppm", "-r", "600", "-gray", "-singlefile", pdf.string(),
-                                (folder.path() / "page").string()});
+                         (folder.path() / "page").string()});
   REQUIRE(o.code == 0);
   std::ifstream file(folder.path() / "page.pgm", std::ios::binary);
   std::string magic;
