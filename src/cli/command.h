@@ -30,5 +30,6 @@ CommandRun lens_command(CLI::App& arguments);
 CommandRun jobbook_command(CLI::App& arguments);
 CommandRun boardtype_command(CLI::App& arguments);
 CommandRun tag_command(CLI::App& arguments);
+CommandRun layout_command(CLI::App& arguments);
 
 }  // namespace verdigrid

@@ -16,6 +16,8 @@ std::span<const Command> commands() {
       Command{"boardtype", "What is known of every board of one type, and where it leaks first",
               boardtype_command},
       Command{"tag", "Print tags that file the photos taken after them", tag_command},
+      Command{"layout", "Import, check, draw, tie and place the layout of a board type",
+              layout_command},
   };
   return k_commands;
 }

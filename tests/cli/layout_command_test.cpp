@@ -1,0 +1,128 @@
+#include <catch2/catch.hpp>
+#include <sstream>
+
+#include "base/files.h"
+#include "cli/run.h"
+#include "layout/layout_json.h"
+#include "photo/encode.h"
+#include "rectify/rectification_file.h"
+#include "tests/compare/texture.h"
+#include "tests/process.h"
+
+using namespace verdigrid;
+using Catch::Matchers::Contains;
+using Catch::Matchers::WithinAbs;
+namespace fs = std::filesystem;
+
+namespace {
+
+struct Ran {
+  int code;
+  std::string out, messages;
+};
+
+Ran run(const std::vector<std::string>& arguments) {
+  std::ostringstream out, messages;
+  Session session{out, messages, false, {}};
+  const int code = run_program(arguments, session);
+  return {code, out.str(), messages.str()};
+}
+
+// 160 x 100 mm with one radial can.
+constexpr const char* k_kicad =
+    "(kicad_pcb (version 20211014) (generator hand)\n"
+    "(gr_rect (start 20 20) (end 180 120) (layer \"Edge.Cuts\"))\n"
+    "(footprint \"CP_Radial_D10.0mm_P5.00mm\" (layer \"F.Cu\") (at 60 50)\n"
+    " (fp_text reference \"C7\" (at 0 0) (layer \"F.SilkS\"))\n"
+    " (fp_circle (center 2.5 0) (end 7.5 0) (layer \"F.Fab\"))))\n";
+
+// A board of 160 x 100 mm at 5 px per mm, seen from a place of its own.
+void write_photo(const fs::path& path, const cv::Matx33d& view, unsigned seed) {
+  cv::Mat flat(620, 920, CV_8UC3, cv::Scalar(150, 150, 150));
+  texture({800, 500}, seed, 900).copyTo(flat(cv::Rect(60, 60, 800, 500)));
+  write_file(path, png_bytes(viewed(flat, view, flat.size())));
+}
+
+constexpr double k_step_mm = 0.15;  // under a px
+
+}  // namespace
+
+TEST_CASE("a board file is imported, checked and drawn", "[cli]") {
+  const test::TemporaryFolder t;
+  write_file(t.path() / "b.txt", std::string_view(k_kicad));  // known by its content
+  const std::string layout = (t.path() / "b.layout.json").string();
+  const Ran made = run(
+      {"layout", "import", (t.path() / "b.txt").string(), "--board-type", "Logger", "-o", layout});
+  CAPTURE(made.messages);
+  REQUIRE(made.code == 0);
+  CHECK_THAT(made.out, Contains("1 parts") && Contains("160.0 x 100.0 mm, grid 8 x 6"));
+  CHECK(load_layout(layout).board_type == "Logger");
+  CHECK(run({"layout", "check", layout}).code == 0);
+  CHECK(run({"layout", "draw", layout, "-o", (t.path() / "b.svg").string()}).code == 0);
+  CHECK(run({"layout", "draw", layout, "-o", (t.path() / "b.csv").string()}).code == 0);
+  CHECK(fs::file_size(t.path() / "b.svg") > 500);
+  // Written once; again only when asked.
+  CHECK(run({"layout", "draw", layout, "-o", (t.path() / "b.svg").string()}).code == 2);
+  CHECK(run({"layout", "draw", layout, "-o", (t.path() / "b.pdf").string()}).code == 2);
+}
+
+TEST_CASE("what is no layout is refused with exit code 3 and a sentence", "[cli]") {
+  const test::TemporaryFolder t;
+  write_file(t.path() / "x.csv", std::string_view("a,b\n1,2\n"));
+  const Ran none = run({"layout", "check", (t.path() / "x.csv").string()});
+  CHECK(none.code == 3);
+  CHECK_THAT(none.messages, Contains("none of the formats"));
+  CHECK(run({"layout", "check", (t.path() / "missing").string()}).code == 3);
+  CHECK(run({"layout"}).code == 2);
+}
+
+TEST_CASE("a layout is tied to one photo and placed on another; a wrong photo is refused",
+          "[cli]") {
+  const test::TemporaryFolder t;
+  const auto at = [&](const char* name) { return (t.path() / name).string(); };
+  write_file(t.path() / "b.txt", std::string_view(k_kicad));
+  const cv::Matx33d view = turned_view({920, 620}, 12);
+  write_photo(at("first.png"), cv::Matx33d::eye(), 1);
+  write_photo(at("second.png"), view, 1);
+  write_photo(at("other.png"), view, 2);
+  REQUIRE(run({"layout", "import", at("b.txt"), "-o", at("b.layout.json")}).code == 0);
+  CHECK(run({"layout", "place", at("b.layout.json"), at("first.png"), at("second.png"), "-o",
+             at("r.json")})
+            .code == 3);  // not tied yet
+  const Ran tied =
+      run({"layout", "tie", at("b.layout.json"), at("first.png"), "--board-mm", "160x100",
+           "--corners", "60,60", "860,60", "860,560", "60,560", "-o", at("tied.layout.json")});
+  CAPTURE(tied.messages);
+  REQUIRE(tied.code == 0);
+  const Ran placed = run({"layout", "place", at("tied.layout.json"), at("first.png"),
+                          at("second.png"), "-o", at("r.json")});
+  CAPTURE(placed.messages);
+  REQUIRE(placed.code == 0);
+  CHECK_THAT(placed.out, Contains("placed") && Contains("mm rms"));
+  const Rectification r = load_rectification(at("r.json"));
+  for (const cv::Point2d& p : {cv::Point2d(100, 100), cv::Point2d(800, 500)}) {
+    const cv::Point2d mm = (p - cv::Point2d(60, 60)) * 0.2;
+    CHECK_THAT(cv::norm(board_point(r, mapped(view, p)) - mm), WithinAbs(0, k_step_mm));
+  }
+  const Ran wrong = run({"layout", "place", at("tied.layout.json"), at("first.png"),
+                         at("other.png"), "-o", at("w.json")});
+  CHECK(wrong.code == 5);
+  CHECK_THAT(wrong.messages, Contains("not placed (wrong board)"));
+  CHECK_FALSE(fs::exists(at("w.json")));
+  // Not the photo that it is tied to.
+  CHECK(run({"layout", "place", at("tied.layout.json"), at("second.png"), at("other.png"), "-o",
+             at("w.json")})
+            .code == 3);
+  std::vector<std::string> by_hand{"layout",        "place",          at("tied.layout.json"),
+                                   at("first.png"), at("second.png"), "-o",
+                                   at("h.json")};
+  for (const cv::Point2d& p :
+       {cv::Point2d(100, 100), cv::Point2d(800, 100), cv::Point2d(400, 500)}) {
+    const cv::Point2d q = mapped(view, p);
+    by_hand.push_back("--pair");
+    std::ostringstream text;
+    text << p.x << ',' << p.y << ',' << q.x << ',' << q.y;
+    by_hand.push_back(text.str());
+  }
+  CHECK(run(by_hand).code == 0);
+}
