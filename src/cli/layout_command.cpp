@@ -10,6 +10,7 @@
 #include "base/files.h"
 #include "cli/command.h"
 #include "cli/layout_parts.h"
+#include "cli/values.h"
 #include "layout/export.h"
 #include "layout/import.h"
 #include "layout/layout_json.h"
@@ -43,7 +44,7 @@ int run_import(const LayoutArguments& a, Session& session) {
   a.out.check(".json");
   std::vector<Imported> all;
   for (const fs::path& file : a.files) all.push_back(imported_file(file, a.import));
-  Layout layout = board_layout(all);
+  Layout layout = board_layout(all, a.import);
   if (!a.board_type.empty()) layout.board_type = a.board_type;
   if (!a.revision.empty()) layout.revision = a.revision;
   save_layout(a.out.path, layout);
@@ -54,7 +55,7 @@ int run_import(const LayoutArguments& a, Session& session) {
 
 int run_check(const LayoutArguments& a, Session& session) {
   for (const fs::path& file : a.files) {
-    const Layout layout = board_layout({imported_file(file, a.import)});
+    const Layout layout = board_layout({imported_file(file, a.import)}, a.import);
     say_remarks(layout.source.remarks, session);
     session.out << summary_of(file.filename().string(), layout) << '\n';
   }
@@ -69,13 +70,13 @@ int run_draw(const LayoutArguments& a, Session& session) {
                             "choose another.",
                             a.out.path.string()));
   a.out.check(ending.c_str());
-  const Layout layout = board_layout({imported_file(a.files.front(), a.import)});
+  const Layout layout = board_layout({imported_file(a.files.front(), a.import)}, a.import);
   write_file(a.out.path, ending == ".svg" ? drawing_svg(layout, a.drawing) : centroid_csv(layout));
   session.messages << "Written to " << a.out.path.string() << ".\n";
   return 0;
 }
 
-struct Part {
+struct Step {
   const char* name;
   const char* summary;
   void (*set_up)(CLI::App&, LayoutArguments&);
@@ -101,6 +102,11 @@ void add_import_options(CLI::App& app, LayoutArguments& into) {
          "Unit of a centroid table that names none: mm, mil or inch")
       ->check(CLI::IsMember({"mm", "mil", "inch"}))
       ->type_name("UNIT");
+  app.add_option_function<std::string>(
+         "--board-mm",
+         [&into](const std::string& text) { into.import.board_mm = size_from("--board-mm", text); },
+         "Width x height of the board, where no file has its outline")
+      ->type_name("WxH");
 }
 
 void set_up_import(CLI::App& app, LayoutArguments& into) {
@@ -138,7 +144,7 @@ void set_up_draw(CLI::App& app, LayoutArguments& into) {
   add_new_file_argument(app, into.out, "Drawing (.svg) or centroid table (.csv) to write");
 }
 
-constexpr Part k_parts[] = {
+constexpr Step k_steps[] = {
     {"import", "Make a layout file from what board designs come in", set_up_import, run_import},
     {"check", "Say what a layout or design file holds, and what is wrong with it", set_up_check,
      run_check},
@@ -157,7 +163,7 @@ CommandRun layout_command(CLI::App& arguments) {
   // One set of values per part: the same option may have another meaning in another part.
   const auto values = std::make_shared<std::shared_ptr<LayoutArguments>>();
   arguments.require_subcommand(1);
-  for (const Part& part : k_parts) {
+  for (const Step& part : k_steps) {
     CLI::App* app = arguments.add_subcommand(part.name, part.summary);
     const auto own = std::make_shared<LayoutArguments>();
     part.set_up(*app, *own);

@@ -5,8 +5,8 @@
 #include <string>
 #include <vector>
 
+#include "cli/layout_use.h"
 #include "cli/new_file.h"
-#include "cli/photo_arguments.h"
 #include "cli/session.h"
 #include "layout/export.h"
 #include "layout/import.h"
@@ -19,10 +19,8 @@ struct LayoutArguments {
   DrawingOptions drawing;
   std::string board_type, revision;
   NewFile out;
-  std::filesystem::path layout;     // of tie and place
-  std::filesystem::path reference;  // of place: the photo that the layout is tied to
-  PhotoArguments photo;             // of tie and place
-  std::vector<std::string> pairs;   // of place: "AX,AY,BX,BY" each
+  LayoutUse use;         // of tie and place
+  PhotoArguments photo;  // of tie and place
 };
 
 void set_up_layout_tie(CLI::App& app, LayoutArguments& into);

@@ -115,7 +115,7 @@ Layout turned_over(const Layout& layout) {
   }
   for (Part& part : out.parts) part = turned_part(std::move(part), sum_x);
   for (Hole& hole : out.holes) hole.centre.x = sum_x - hole.centre.x;
-  for (Note& note : out.notes) {
+  for (LayoutNote& note : out.notes) {
     for (cv::Point2d& p : note.points) p.x = sum_x - p.x;
     note.side = other(note.side);
   }

@@ -196,12 +196,12 @@ void Drawing::parts() {
 }
 
 void Drawing::notes() {
-  for (const Note& note : layout_.notes) {
+  for (const LayoutNote& note : layout_.notes) {
     if (note.points.empty() || (note.side && *note.side != side())) continue;
-    if (note.kind == NoteKind::outline)
+    if (note.kind == LayoutNoteKind::outline)
       out_ += fmt::format("<path class=\"note\" d=\"{}\" fill=\"none\" stroke=\"black\"/>\n",
                           path(note.points));
-    if (note.kind == NoteKind::arrow && note.points.size() > 1)
+    if (note.kind == LayoutNoteKind::arrow && note.points.size() > 1)
       line(note.points[0], note.points[1], "class=\"note\" stroke=\"black\"");
     text(note.points[0], 12 * stroke_, note.text.empty() ? "x" : note.text, "class=\"note\"");
   }

@@ -29,6 +29,8 @@ const char* name(LengthUnit unit);
 struct ImportOptions {
   std::optional<YAxis> y_axis;     // centroid tables only; empty: what the table shows, else up
   std::optional<LengthUnit> unit;  // centroid tables only; empty: what the table says, else guessed
+  std::optional<cv::Size2d>
+      board_mm;  // width x height of a plain board, where no file has an outline
 };
 
 struct Imported {
@@ -58,6 +60,8 @@ Imported imported_file(const std::filesystem::path& path, const ImportOptions& o
 // table of parts, say). The first outline wins. Positions of parts on the back that fit the outline
 // only when mirrored are mirrored, and it is said. Without an outline the frame is the box of the
 // parts and a remark says so.
-Layout board_layout(const std::vector<Imported>& imported);
+// With options.board_mm it is a rectangle from the files' origin, or centred about the parts where
+// they do not fit that.
+Layout board_layout(const std::vector<Imported>& imported, const ImportOptions& options = {});
 
 }  // namespace verdigrid

@@ -27,7 +27,7 @@ void map_points(Layout& layout, F f) {
     for (Joint& joint : part.joints) joint.centre = f(joint.centre);
   }
   for (Hole& hole : layout.holes) hole.centre = f(hole.centre);
-  for (Note& note : layout.notes) map_ring(note.points);
+  for (LayoutNote& note : layout.notes) map_ring(note.points);
   for (ReferencePoint& point : layout.reference_points) point.centre = f(point.centre);
 }
 
@@ -83,6 +83,35 @@ void mend_mirrored_back(Layout& layout) {
       "front's coordinates.");
 }
 
+// A plain rectangle for files without outline. Their origin is the board's corner as a rule (common
+// practice, no source): lower left with y up, upper left with y down.
+void add_plain_outline(Layout& layout, YAxis y_axis, cv::Size2d size) {
+  constexpr double k_slack_mm = 0.5, k_least_inside = 0.95;
+  if (!(size.width > 0 && size.height > 0 && size.width < 1e5 && size.height < 1e5))
+    throw Error(ErrorKind::wrong_use, "The board's width and height must be above 0 mm.");
+  cv::Rect2d board(0, y_axis == YAxis::up ? -size.height : 0, size.width, size.height);
+  const cv::Rect2d wide(board.x - k_slack_mm, board.y - k_slack_mm, board.width + 2 * k_slack_mm,
+                        board.height + 2 * k_slack_mm);
+  const auto inside = std::count_if(layout.parts.begin(), layout.parts.end(),
+                                    [&](const Part& part) { return wide.contains(part.centre); });
+  if (static_cast<double>(inside) < k_least_inside * static_cast<double>(layout.parts.size())) {
+    const cv::Rect2d box = layout_box(layout);
+    board.x = box.x + (box.width - size.width) / 2;
+    board.y = box.y + (box.height - size.height) / 2;
+    layout.source.remarks.emplace_back(
+        "The origin is not at the board's corner: the board was laid centred about the parts; "
+        "check "
+        "it on the drawing.");
+  } else {
+    layout.source.remarks.emplace_back(
+        "The outline is a plain rectangle of the size you gave, from the table's origin.");
+  }
+  layout.outline.outer = {{board.x, board.y},
+                          {board.x + board.width, board.y},
+                          {board.x + board.width, board.y + board.height},
+                          {board.x, board.y + board.height}};
+}
+
 void merge(Layout& into, Layout&& other) {
   if (into.outline.empty()) into.outline = std::move(other.outline);
   if (into.board_type.empty()) into.board_type = other.board_type;
@@ -100,12 +129,14 @@ void merge(Layout& into, Layout&& other) {
 
 }  // namespace
 
-Layout board_layout(const std::vector<Imported>& imported) {
+Layout board_layout(const std::vector<Imported>& imported, const ImportOptions& options) {
   require(!imported.empty(), "nothing was imported");
   if (imported.size() == 1 && imported[0].format == LayoutFormat::layout_file)
     return imported[0].layout;
   Layout layout = y_down(imported[0]);
   for (size_t i = 1; i < imported.size(); ++i) merge(layout, y_down(imported[i]));
+  if (layout.outline.empty() && options.board_mm)
+    add_plain_outline(layout, imported[0].y_axis, *options.board_mm);
   mend_mirrored_back(layout);
   const cv::Rect2d box =
       layout.outline.empty() ? layout_box(layout) : bounding_box(layout.outline.outer);

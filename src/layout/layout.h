@@ -86,16 +86,16 @@ struct Hole {
   bool operator==(const Hole&) const = default;
 };
 
-enum class NoteKind { pin, outline, arrow, text };
-const char* name(NoteKind kind);
+enum class LayoutNoteKind { pin, outline, arrow, text };
+const char* name(LayoutNoteKind kind);
 
 // pin and text: one point; arrow: two (tail, head); outline: three or more.
-struct Note {
-  NoteKind kind = NoteKind::pin;
+struct LayoutNote {
+  LayoutNoteKind kind = LayoutNoteKind::pin;
   std::string text;
   Ring points;
   std::optional<Side> side;  // empty: both
-  bool operator==(const Note&) const = default;
+  bool operator==(const LayoutNote&) const = default;
 };
 
 // A place that is easy to point at on a photo: hole, fiducial, corner. For placing by hand.
@@ -143,7 +143,7 @@ struct Layout {
   std::vector<Zone> zones;
   std::vector<Part> parts;
   std::vector<Hole> holes;
-  std::vector<Note> notes;
+  std::vector<LayoutNote> notes;
   std::vector<ReferencePoint> reference_points;
   std::vector<ReferencePhoto> reference_photos;
   LayoutSource source;

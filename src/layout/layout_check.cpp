@@ -86,13 +86,13 @@ void check_part(const Part& part, const std::string& path) {
   }
 }
 
-void check_notes(const std::vector<Note>& notes) {
+void check_notes(const std::vector<LayoutNote>& notes) {
   for (size_t i = 0; i < notes.size(); ++i) {
-    const NoteKind kind = notes[i].kind;
-    const size_t needed = kind == NoteKind::outline ? 3 : kind == NoteKind::arrow ? 2 : 1;
+    const LayoutNoteKind kind = notes[i].kind;
+    const size_t needed = kind == LayoutNoteKind::outline ? 3 : kind == LayoutNoteKind::arrow ? 2 : 1;
     const std::string path = fmt::format("notes[{}].points", i);
     check_points(notes[i].points, needed, path);
-    if (kind != NoteKind::outline && notes[i].points.size() != needed)
+    if (kind != LayoutNoteKind::outline && notes[i].points.size() != needed)
       refuse(path, fmt::format("{} points where \"{}\" has {}", notes[i].points.size(), name(kind),
                                needed));
   }
@@ -134,7 +134,7 @@ void check_grid(const Grid& grid, bool has_mm) {
 const char* name(Hatch hatch) { return word_of(k_hatches, hatch); }
 const char* name(NegativeEnd end) { return word_of(k_negative_ends, end); }
 const char* name(BodyShape shape) { return word_of(k_body_shapes, shape); }
-const char* name(NoteKind kind) { return word_of(k_note_kinds, kind); }
+const char* name(LayoutNoteKind kind) { return word_of(k_note_kinds, kind); }
 const char* name(LayoutOrigin origin) { return word_of(k_origins, origin); }
 
 void check_layout(const Layout& layout) {

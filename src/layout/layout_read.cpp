@@ -102,9 +102,9 @@ Hole hole(JsonFields& fields) {
   return out;
 }
 
-Note note(JsonFields& fields) {
-  Note out;
-  out.kind = fields.word_or("kind", k_note_kinds, NoteKind::pin);
+LayoutNote note(JsonFields& fields) {
+  LayoutNote out;
+  out.kind = fields.word_or("kind", k_note_kinds, LayoutNoteKind::pin);
   out.text = fields.text_or("text", "");
   out.side = sides(fields);
   out.points = fields.points("points");

@@ -111,7 +111,7 @@ std::string layout_json(const Layout& layout) {
             {"diameter", hole.diameter},
             {"plated", hole.is_plated}};
   });
-  out["notes"] = list_json(layout.notes, [](const Note& note) -> json {
+  out["notes"] = list_json(layout.notes, [](const LayoutNote& note) -> json {
     return {{"kind", name(note.kind)},
             {"text", note.text},
             {"side", sides_json(note.side)},

@@ -133,6 +133,23 @@ TEST_CASE("without an outline the frame is the box of the parts and it is said")
   CHECK_THAT(remarks(layout), Contains("No outline is known"));
 }
 
+TEST_CASE("a board size stands in for the outline, from the origin or about the parts") {
+  ImportOptions options;
+  options.board_mm = cv::Size2d(100, 60);
+  const Layout up = board_layout({read("Ref,X,Y\nR1,10,10\nR2,30,50\n")}, options);
+  check_place(up.parts[0], 10, 50);
+  CHECK(up.grid);
+  ImportOptions down = options;
+  down.y_axis = YAxis::down;
+  const Layout y_down = board_layout({read("Ref,X,Y\nR1,10,10\nR2,30,50\n", down)}, down);
+  check_place(y_down.parts[0], 10, 10);
+  const Layout far = board_layout({read("Ref,X,Y\nR1,510,10\nR2,530,50\n")}, options);
+  check_place(far.parts[0], 40, 50);
+  CHECK_THAT(remarks(far), Contains("centred about the parts"));
+  options.board_mm = cv::Size2d(0, 60);
+  CHECK_THROWS_AS(board_layout({read("Ref,X,Y\nR1,10,10\n")}, options), Error);
+}
+
 TEST_CASE("a mirrored back is recognised by the front and mended") {
   const std::string front = "Ref,X,Y,Side,Rotation\nR1,0,0,top,0\nR2,100,0,top,0\nR3,50,80,top,0\n";
   const Layout mirrored = board_layout({read(front + "C1,-20,10,bottom,30\nC2,-70,30,bottom,0\n")});

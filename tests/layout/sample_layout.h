@@ -43,8 +43,8 @@ inline Layout sample_layout() {
   crystal.frequency_hz = 32768;
   layout.parts = {can, cell, crystal};
   layout.holes = {{{5, 5}, 3.2, false}, {{7, 7}, 0.6, true}};
-  layout.notes = {{NoteKind::arrow, "here", {{1, 2}, {3, 4.4}}, Side::back},
-                  {NoteKind::pin, "", {{9, 9}}, {}}};
+  layout.notes = {{LayoutNoteKind::arrow, "here", {{1, 2}, {3, 4.4}}, Side::back},
+                  {LayoutNoteKind::pin, "", {{9, 9}}, {}}};
   layout.reference_points = {{"hole NW", {5, 5}}};
   layout.reference_photos = {{"front.jpg",
                               std::string(64, 'a'),

@@ -1,0 +1,42 @@
+// A layout on the command line: read it, and lay it on a photo by its reference photo or by its
+// size.
+#pragma once
+
+#include <filesystem>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "cli/photo_arguments.h"
+#include "compare/place_layout.h"
+
+namespace CLI {
+class App;
+}
+
+namespace verdigrid {
+
+struct LayoutUse {
+  std::filesystem::path layout;     // empty: none
+  std::filesystem::path reference;  // the photo that it is tied to; empty: not used
+  std::vector<std::string> pairs;   // "AX,AY,BX,BY" each: placed by hand
+};
+
+// --layout, --reference and --pair.
+void add_layout_use(CLI::App& arguments, LayoutUse& into);
+
+// Places the layout on the photo by its reference photo. Throws Error: bad_input when the layout is
+// tied to no photo of that side or to another photo, wrong_use for a pair that cannot be read.
+PlacedLayout placed_layout(const LayoutUse& use, const Layout& layout,
+                           const PhotoArguments& arguments, const Photo& photo, const Work& work);
+
+// A layout in mm knows the board's size: it stands in when no other way to a scale was given.
+void fill_board_size(const Layout& layout, RectifyOptions& options);
+
+// The rectification of the photo in the layout's board frame: by the reference photo when one is
+// given (no_result when it does not fit), else by the photo's own arguments and the layout's size.
+Rectification rectification_with(const LayoutUse& use, const Layout& layout,
+                                 const PhotoArguments& arguments, const Photo& photo,
+                                 const Work& work);
+
+}  // namespace verdigrid
