@@ -45,7 +45,7 @@ Outline finished(const Photo& photo, const Candidate& best, double scale) {
   Outline outline;
   outline.px.outer = clockwise(scaled_ring(best.ring, scale, 1));
   outline.confidence = std::min(1.0, best.rank);
-  outline.edge_sd_px = std::max(0.7, 0.7 * scale);
+  outline.edge_sd_px = std::max(1.0, 1.2 * scale);
   for (cv::Point2d& p : outline.px.outer) {
     p.x = std::clamp(p.x, -0.5, photo.bgr.cols - 0.5);
     p.y = std::clamp(p.y, -0.5, photo.bgr.rows - 0.5);

@@ -20,7 +20,8 @@ double size_rel_sd(cv::Size2d board_mm, double sd_mm) {
   return 0.5 * std::hypot(sd_mm / board_mm.width, sd_mm / board_mm.height);
 }
 
-void check_aspect(Rectification& r, const Quad& seen_px, const RectifyOptions& options) {
+// Natural logarithm of how far the seen width : height is from the measured one.
+double check_aspect(Rectification& r, const Quad& seen_px, const RectifyOptions& options) {
   const cv::Size2d mm = *options.board_mm;
   const double seen_aspect = aspect_of(seen_px, camera_of(r.photo_size_px, options));
   const double off = std::abs(std::log(seen_aspect / (mm.width / mm.height)));
@@ -43,6 +44,7 @@ void check_aspect(Rectification& r, const Quad& seen_px, const RectifyOptions& o
                     ": the outline or the size is wrong. Measure over everything, connector "
                     "tongue included, or give the four corners by hand.");
   if (off > std::log1p(k_aspect_noted)) r.remarks.push_back(sentence + "; check the size.");
+  return off;
 }
 
 void set_by_size(Rectification& r, const Quad& seen_px, const Polygon& outline_px,
@@ -64,12 +66,13 @@ Rectification rectified_by_outline(cv::Size photo_size_px, const Outline& outlin
                 "The outline found has no four main sides; give the four corners by hand.");
   const Quad seen = seen_corners(*corners, photo_size_px, r.turn_deg);
   r.edge_sd_px = outline.edge_sd_px;
-  check_aspect(r, seen, options);
+  // One side taken wrongly (a plug for the edge) shows as a wrong shape; lengths are off by half.
+  const double shape = check_aspect(r, seen, options) / 2;
   set_by_size(r, seen, outline.px, options);
   const double edges = log_scale_sd(4, outline.edge_sd_px, centre_of(ring), [&](int i, double px) {
     return board_from_seen_corners(with_side_moved(seen, i, px), r.side, *options.board_mm);
   });
-  set_scale(r, std::hypot(edges, size_rel_sd(*options.board_mm, options.board_mm_sd)));
+  set_scale(r, std::hypot(edges, size_rel_sd(*options.board_mm, options.board_mm_sd), shape));
   return r;
 }
 
