@@ -1,5 +1,4 @@
 """The working picture: the photo as the network sees it."""
-import torch
 import torch.nn.functional as F
 
 from bench import working_scale
