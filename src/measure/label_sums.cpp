@@ -1,7 +1,6 @@
 #include "measure/label_sums.h"
 
 #include <algorithm>
-#include <atomic>
 #include <cstring>
 #include <opencv2/core/utility.hpp>
 
@@ -143,32 +142,35 @@ void RowPass::add_in_block(int block, int first, int end, LabelSums& sums) const
   sums.affected_border += affected_border * area * area;
 }
 
-SumsResult strip_sums(const SumsInput& input, int first_row, int end_row, bool& has_bad_label) {
-  SumsResult strip{
-      std::vector<LabelSums>(static_cast<size_t>(input.grid.rows * input.grid.columns)),
-      std::vector<LabelSums>(input.regions.size())};
-  std::vector<size_t> near;
+struct StripSums {
+  std::vector<LabelSums> squares;
+  std::vector<size_t> near;        // regions that reach into this strip
+  std::vector<LabelSums> regions;  // theirs
+  bool has_bad_label = false;
+};
+
+StripSums strip_sums(const SumsInput& input, int first_row, int end_row) {
+  StripSums strip;
+  strip.squares.resize(static_cast<size_t>(input.grid.rows * input.grid.columns));
   for (size_t i = 0; i < input.regions.size(); ++i)
     if (input.regions[i].first_row() < end_row && input.regions[i].end_row() > first_row)
-      near.push_back(i);
+      strip.near.push_back(i);
+  strip.regions.resize(strip.near.size());
   for (int y = first_row; y < end_row; ++y) {
     const RowPass pass(input, y);
     if (pass.has_bad_label()) {
-      has_bad_label = true;
+      strip.has_bad_label = true;
       return strip;
     }
     if (pass.is_empty()) continue;
     for (const PixelSpan span : input.outline.row(y)) pass.add_squares(span, strip.squares);
-    for (const size_t i : near)
-      for (const PixelSpan span : input.regions[i].row(y)) pass.add(span, strip.regions[i]);
+    for (size_t i = 0; i < strip.near.size(); ++i)
+      for (const PixelSpan span : input.regions[strip.near[i]].row(y))
+        pass.add(span, strip.regions[i]);
   }
   for (LabelSums& s : strip.squares) merge_ids(s.findings);
   for (LabelSums& s : strip.regions) merge_ids(s.findings);
   return strip;
-}
-
-void add_all(std::vector<LabelSums>& to, const std::vector<LabelSums>& from) {
-  for (size_t i = 0; i < to.size(); ++i) to[i].add(from[i]);
 }
 
 }  // namespace
@@ -186,26 +188,24 @@ void LabelSums::add(const LabelSums& other) {
 
 SumsResult label_sums(const SumsInput& input, const Work& work) {
   const int strips = (input.labels.rows + k_strip_rows - 1) / k_strip_rows;
-  std::vector<SumsResult> parts(static_cast<size_t>(strips));
-  std::atomic<bool> any_bad{false};
+  std::vector<StripSums> parts(static_cast<size_t>(strips));
   cv::parallel_for_(cv::Range(0, strips), [&](const cv::Range& range) {
-    for (int i = range.start; i < range.end && !work.stop.stop_requested(); ++i) {
-      bool has_bad_label = false;
+    for (int i = range.start; i < range.end && !work.stop.stop_requested(); ++i)
       parts[static_cast<size_t>(i)] =
-          strip_sums(input, i * k_strip_rows, std::min((i + 1) * k_strip_rows, input.labels.rows),
-                     has_bad_label);
-      if (has_bad_label) any_bad = true;
-    }
+          strip_sums(input, i * k_strip_rows, std::min((i + 1) * k_strip_rows, input.labels.rows));
   });
   work.check();
-  if (any_bad)
-    throw Error(ErrorKind::bad_input,
-                "The labels hold a value above 7, which is no residue class. Use a labels picture "
-                "that this program wrote.");
-  SumsResult result = std::move(parts.front());
-  for (size_t i = 1; i < parts.size(); ++i) {
-    add_all(result.squares, parts[i].squares);
-    add_all(result.regions, parts[i].regions);
+  SumsResult result{
+      std::vector<LabelSums>(static_cast<size_t>(input.grid.rows * input.grid.columns)),
+      std::vector<LabelSums>(input.regions.size())};
+  for (const StripSums& strip : parts) {
+    if (strip.has_bad_label)
+      throw Error(ErrorKind::bad_input,
+                  "The labels hold a value above 7, which is no residue class. Use a labels "
+                  "picture that this program wrote.");
+    for (size_t i = 0; i < result.squares.size(); ++i) result.squares[i].add(strip.squares[i]);
+    for (size_t i = 0; i < strip.near.size(); ++i)
+      result.regions[strip.near[i]].add(strip.regions[i]);
   }
   return result;
 }

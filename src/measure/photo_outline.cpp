@@ -36,34 +36,19 @@ Ring board_ring(const Rectification& r, const Ring& ring_px) {
   return result;
 }
 
-// The ideal (undistorted) px that the photo can show, as a box. Beyond it the lens model may fold
-// back, so shapes are cut to it before they are distorted.
+// Beyond what the photo can show the lens model may fold back, so shapes are cut to this box before
+// they are distorted.
 cv::Rect2d ideal_box(const Rectification& r, const cv::Matx33d& ideal_from_board) {
+  if (!r.lens) return photo_rect(r.photo_size_px);
   const Ring border = in_pieces(frame_ring(r.photo_size_px), 4 * k_piece_px);
   return bounding_box(mapped(ideal_from_board, board_ring(r, border)));
 }
 
-Ring photo_ring(const Rectification& r, const Ring& ring_board) {
-  const cv::Matx33d ideal_from_board = r.board_from_photo_px.inv();
-  Ring ideal = mapped(ideal_from_board, ring_board);
-  if (r.lens) {
-    ideal = in_pieces(clipped(ideal, ideal_box(r, ideal_from_board)), k_piece_px);
-    for (cv::Point2d& p : ideal) p = photo_point(r, mapped(r.board_from_photo_px, p));
-  }
-  return clipped(ideal, photo_rect(r.photo_size_px));
+bool holds(const cv::Rect2d& box, cv::Point2d p) {
+  return p.x >= box.x && p.y >= box.y && p.x <= box.x + box.width && p.y <= box.y + box.height;
 }
 
 }  // namespace
-
-Polygon photo_polygon(const Rectification& r, const Polygon& polygon_board) {
-  Polygon result{photo_ring(r, polygon_board.outer), {}};
-  if (result.empty()) return {};
-  for (const Ring& hole : polygon_board.holes) {
-    Ring seen = photo_ring(r, hole);
-    if (seen.size() >= 3) result.holes.push_back(std::move(seen));
-  }
-  return result;
-}
 
 Polygon measured_outline(const Rectification& r) {
   if (!r.outline_board.empty()) return r.outline_board;
@@ -71,24 +56,46 @@ Polygon measured_outline(const Rectification& r) {
   return {clockwise(board_ring(r, r.lens ? in_pieces(frame, k_piece_px) : frame)), {}};
 }
 
-Polygon part_in_photo(const Rectification& r, const Polygon& polygon_board) {
-  const cv::Rect2d frame = photo_rect(r.photo_size_px);
-  const cv::Matx33d ideal_from_board = r.board_from_photo_px.inv();
-  Ring ideal = mapped(ideal_from_board, polygon_board.outer);
-  if (r.lens) ideal = in_pieces(ideal, k_piece_px);
-  const cv::Rect2d box = r.lens ? ideal_box(r, ideal_from_board) : frame;
-  const bool all_seen = std::all_of(ideal.begin(), ideal.end(), [&](cv::Point2d p) {
-    if (p.x < box.x || p.y < box.y || p.x > box.x + box.width || p.y > box.y + box.height)
-      return false;
-    const cv::Point2d seen = r.lens ? photo_point(r, mapped(r.board_from_photo_px, p)) : p;
-    return seen.x >= frame.x && seen.y >= frame.y && seen.x <= frame.x + frame.width &&
-           seen.y <= frame.y + frame.height;
+PhotoShapes::PhotoShapes(const Rectification& r)
+    : r_(r),
+      ideal_from_board_(r.board_from_photo_px.inv()),
+      frame_(photo_rect(r.photo_size_px)),
+      ideal_box_(ideal_box(r, ideal_from_board_)) {}
+
+Ring PhotoShapes::photo_ring(const Ring& ring_board) const {
+  Ring ideal = mapped(ideal_from_board_, ring_board);
+  if (r_.lens) {
+    ideal = in_pieces(clipped(ideal, ideal_box_), k_piece_px);
+    for (cv::Point2d& p : ideal) p = distorted_px(*r_.lens, p);
+  }
+  return clipped(ideal, frame_);
+}
+
+bool PhotoShapes::is_in_photo(const Ring& ring_board) const {
+  Ring ideal = mapped(ideal_from_board_, ring_board);
+  if (r_.lens) ideal = in_pieces(ideal, k_piece_px);
+  return std::all_of(ideal.begin(), ideal.end(), [&](cv::Point2d p) {
+    if (!holds(ideal_box_, p)) return false;
+    return !r_.lens || holds(frame_, distorted_px(*r_.lens, p));
   });
-  if (all_seen || r.outline_is_frame) return polygon_board;
-  const Polygon seen = photo_polygon(r, polygon_board);
+}
+
+Polygon PhotoShapes::photo_polygon(const Polygon& polygon_board) const {
+  Polygon result{photo_ring(polygon_board.outer), {}};
+  if (result.empty()) return {};
+  for (const Ring& hole : polygon_board.holes) {
+    Ring seen = photo_ring(hole);
+    if (seen.size() >= 3) result.holes.push_back(std::move(seen));
+  }
+  return result;
+}
+
+Polygon PhotoShapes::part_in_photo(const Polygon& polygon_board) const {
+  if (r_.outline_is_frame || is_in_photo(polygon_board.outer)) return polygon_board;
+  const Polygon seen = photo_polygon(polygon_board);
   if (seen.empty()) return {};
-  Polygon result{board_ring(r, seen.outer), {}};
-  for (const Ring& hole : seen.holes) result.holes.push_back(board_ring(r, hole));
+  Polygon result{board_ring(r_, seen.outer), {}};
+  for (const Ring& hole : seen.holes) result.holes.push_back(board_ring(r_, hole));
   return result;
 }
 

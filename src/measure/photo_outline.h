@@ -8,15 +8,31 @@
 
 namespace verdigrid {
 
-// A polygon of the board frame in photo px, cut to the photo (whole-pixel borders: -0.5 to width -
-// 0.5). Empty when nothing of it is in the photo.
-Polygon photo_polygon(const Rectification& rectification, const Polygon& polygon_board);
-
 // The board's outline, or the photo's frame where the rectification knows none; board frame.
 Polygon measured_outline(const Rectification& rectification);
 
-// The part of `polygon_board` that lies in the photo, board frame. The same polygon when all of it
-// does.
-Polygon part_in_photo(const Rectification& rectification, const Polygon& polygon_board);
+// What is the same for every shape of one photo is worked out once. Holds on to the rectification:
+// that must outlive it.
+class PhotoShapes {
+ public:
+  explicit PhotoShapes(const Rectification& rectification);
+
+  // A polygon of the board frame in photo px, cut to the photo (whole-pixel borders: -0.5 to width
+  // - 0.5). Empty when nothing of it is in the photo.
+  Polygon photo_polygon(const Polygon& polygon_board) const;
+
+  // The part of `polygon_board` that lies in the photo, board frame. The same polygon when all of
+  // it does.
+  Polygon part_in_photo(const Polygon& polygon_board) const;
+
+ private:
+  Ring photo_ring(const Ring& ring_board) const;
+  bool is_in_photo(const Ring& ring_board) const;
+
+  const Rectification& r_;
+  cv::Matx33d ideal_from_board_;  // undistorted px
+  cv::Rect2d frame_;              // of the photo, px
+  cv::Rect2d ideal_box_;          // the undistorted px that the photo can show
+};
 
 }  // namespace verdigrid

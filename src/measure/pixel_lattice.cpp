@@ -64,4 +64,24 @@ BoardPixel PixelLattice::at(cv::Point2d p_px) const {
           mixed([](const BoardPixel& b) { return b.area; })};
 }
 
+double PixelLattice::area(const PolygonRows& rows) const {
+  double sum = 0;
+  for (int y = rows.first_row(); y < rows.end_row(); ++y) {
+    const std::span<const PixelSpan> spans = rows.row(y);
+    if (spans.empty()) continue;
+    const int j = std::min(y / step_, rows_ - 2);
+    const double t = static_cast<double>(y - j * step_) / step_;
+    const BoardPixel* above = nodes_.data() + static_cast<std::ptrdiff_t>(j) * columns_;
+    const auto node = [&](int i) { return between(above[i].area, above[columns_ + i].area, t); };
+    for (const PixelSpan& s : spans)
+      for (int i = s.first / step_; i * step_ < s.end; ++i) {
+        // Linear inside a block: the count times the area in the middle.
+        const int first = std::max(s.first, i * step_), end = std::min(s.end, (i + 1) * step_);
+        const double middle = ((first + end - 1) / 2.0 - i * step_) / step_;
+        sum += (end - first) * between(node(i), node(i + 1), middle);
+      }
+  }
+  return sum;
+}
+
 }  // namespace verdigrid

@@ -10,6 +10,7 @@
 #include <opencv2/core.hpp>
 #include <vector>
 
+#include "measure/polygon_rows.h"
 #include "rectify/rectification.h"
 
 namespace verdigrid {
@@ -26,7 +27,8 @@ class PixelLattice {
   int step() const { return step_; }
   int columns() const { return columns_; }
   Row row(int y_px) const;
-  BoardPixel at(cv::Point2d p_px) const;  // inside the photo
+  BoardPixel at(cv::Point2d p_px) const;       // inside the photo
+  double area(const PolygonRows& rows) const;  // of these pixels, board units squared
 
  private:
   int step_, columns_, rows_;

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 
 namespace verdigrid {
 
@@ -25,6 +26,18 @@ void add_ring(const Ring& ring, int first_row, int end_row, Crossings& crossings
     const int last = clamped_ceil(b.y, first_row, end_row);
     for (int y = clamped_ceil(a.y, first_row, end_row); y < last; ++y)
       crossings[static_cast<size_t>(y - first_row)].push_back(a.x + (y - a.y) * slope);
+  }
+}
+
+void add_merged(std::vector<PixelSpan>& row, std::vector<PixelSpan>& to) {
+  std::sort(row.begin(), row.end(),
+            [](const PixelSpan& a, const PixelSpan& b) { return a.first < b.first; });
+  const size_t before = to.size();
+  for (const PixelSpan& s : row) {
+    if (to.size() > before && s.first <= to.back().end)
+      to.back().end = std::max(to.back().end, s.end);
+    else
+      to.push_back(s);
   }
 }
 
@@ -62,6 +75,45 @@ bool PolygonRows::contains(int x_px, int y_px) const {
   for (const PixelSpan& s : row(y_px))
     if (x_px >= s.first && x_px < s.end) return true;
   return false;
+}
+
+PolygonRows united(const std::vector<PolygonRows>& all) {
+  PolygonRows result;
+  int first = std::numeric_limits<int>::max(), end = 0;
+  for (const PolygonRows& p : all) {
+    if (p.empty()) continue;
+    first = std::min(first, p.first_row());
+    end = std::max(end, p.end_row());
+  }
+  if (first >= end) return result;
+  result.first_row_ = first;
+  result.starts_.push_back(0);
+  std::vector<PixelSpan> row;
+  for (int y = first; y < end; ++y) {
+    row.clear();
+    for (const PolygonRows& p : all) row.insert(row.end(), p.row(y).begin(), p.row(y).end());
+    add_merged(row, result.spans_);
+    result.starts_.push_back(result.spans_.size());
+  }
+  return result;
+}
+
+PolygonRows intersected(const PolygonRows& a, const PolygonRows& b) {
+  PolygonRows result;
+  const int first = std::max(a.first_row(), b.first_row());
+  const int end = std::min(a.end_row(), b.end_row());
+  if (first >= end) return result;
+  result.first_row_ = first;
+  result.starts_.push_back(0);
+  for (int y = first; y < end; ++y) {
+    for (const PixelSpan& s : a.row(y))
+      for (const PixelSpan& t : b.row(y)) {
+        const PixelSpan both{std::max(s.first, t.first), std::min(s.end, t.end)};
+        if (both.first < both.end) result.spans_.push_back(both);
+      }
+    result.starts_.push_back(result.spans_.size());
+  }
+  return result;
 }
 
 }  // namespace verdigrid

@@ -4,6 +4,7 @@
 // The polygon is in photo px and may reach beyond the photo. Immutable: read from any thread.
 #pragma once
 
+#include <algorithm>
 #include <opencv2/core.hpp>
 #include <span>
 #include <vector>
@@ -18,17 +19,25 @@ struct PixelSpan {
 
 class PolygonRows {
  public:
+  PolygonRows() = default;  // no pixels
   PolygonRows(const Polygon& polygon_px, cv::Size photo_size_px);
 
   int first_row() const { return first_row_; }  // first and past-last row that may hold a span
-  int end_row() const { return first_row_ + static_cast<int>(starts_.size()) - 1; }
+  int end_row() const { return first_row_ + std::max(0, static_cast<int>(starts_.size()) - 1); }
   std::span<const PixelSpan> row(int y_px) const;  // left to right; empty outside
   bool contains(int x_px, int y_px) const;
+  bool empty() const { return spans_.empty(); }
+
+  friend PolygonRows united(const std::vector<PolygonRows>& all);  // pixels of any of them
+  friend PolygonRows intersected(const PolygonRows& a, const PolygonRows& b);
 
  private:
   int first_row_ = 0;
   std::vector<size_t> starts_;  // of each row's spans, and one past the last
   std::vector<PixelSpan> spans_;
 };
+
+PolygonRows united(const std::vector<PolygonRows>& all);
+PolygonRows intersected(const PolygonRows& a, const PolygonRows& b);
 
 }  // namespace verdigrid

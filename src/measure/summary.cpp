@@ -97,7 +97,7 @@ std::string found_line(const Survey& s) {
         std::ceil(s.zones.total.unseen.total_percent));  // what is unseen is never rounded away
   return fmt::format("Found: {} finding{}, together {}; severity: {}", n, n == 1 ? "" : "s",
                      amount_words(s.zones.total.affected, s.zones.has_mm),
-                     name(s.zones.total.severity));
+                     severity_words(s.zones.total));
 }
 
 std::string class_line(const Survey& s) {
@@ -134,11 +134,13 @@ std::string squares_line(const Survey& s) {
 
 std::string unseen_line(const Survey& s) {
   const Unseen& u = s.zones.total.unseen;
+  const std::string parts =
+      s.layout ? fmt::format(", under parts {:.0f} %", u.under_parts_percent) : "";
   return fmt::format(
-      "Unseen in this photo: {:.0f} % (glare {:.0f} %, blur {:.0f} %, outside the "
-      "photo {:.0f} %), besides what lies under parts and on the other side",
-      std::ceil(u.total_percent), std::ceil(u.glare_percent), std::ceil(u.blur_percent),
-      std::ceil(u.outside_photo_percent));
+      "Unseen in this photo: {:.0f} % (glare {:.0f} %, blur {:.0f} %, outside the photo {:.0f} "
+      "%{}), besides what lies {}on the other side",
+      u.total_percent, u.glare_percent, u.blur_percent, u.outside_photo_percent, parts,
+      s.layout ? "" : "under parts and ");
 }
 
 }  // namespace

@@ -1,6 +1,7 @@
 #include "measure/survey.h"
 
 #include "base/error.h"
+#include "layout/layout.h"
 
 namespace verdigrid {
 
@@ -29,26 +30,26 @@ SurveyOptions filled_in(SurveyOptions options, const Rectification& r, const Det
   return options;
 }
 
-// Findings, places and areas of the survey's own map.
-void measure_map(const Photo& photo, Survey& s, const Work& work) {
-  s.findings = findings_of(photo, s.rectification, s.map, s.options.findings,
-                           work.part(0, k_findings_share));
-  s.zones =
-      zone_table({s.map.labels, s.findings.finding_of_px, s.check.hidden, s.check.hidden_scale},
-                 s.rectification, s.options.measure, work.part(k_findings_share, 1));
+// Findings, places and areas of the survey's own map; zones and parts with a layout.
+void measure_map(const Photo& photo, Survey& s, const Layout* layout, const Work& work) {
+  const Rectification& r = s.rectification;
+  s.findings = findings_of(photo, r, s.map, s.options.findings, work.part(0, k_findings_share));
+  const MeasureInput input{s.map.labels, s.findings.finding_of_px, s.check.hidden,
+                           s.check.hidden_scale};
+  const Work rest = work.part(k_findings_share, 1);
+  if (layout) {
+    s.zones = zone_table(input, r, *layout, s.options.measure, rest);
+    s.layout = LayoutName{layout->board_type, layout->revision};
+    s.sources = likely_sources(s.findings, r, *layout, s.options.sources);
+    s.other_side = other_side_looks(s.findings, r, *layout, s.zones.grid);
+  } else {
+    s.zones = zone_table(input, r, s.options.measure, rest);
+  }
   work.report(1);
 }
 
-}  // namespace
-
-void SurveyOptions::check_all() const {
-  findings.check();
-  check.check();
-  measure.check();
-}
-
-Survey survey_of(const Photo& photo, const Rectification& rectification, const Detector& detector,
-                 const SurveyOptions& options, const Work& work) {
+Survey surveyed(const Photo& photo, const Rectification& rectification, const Layout* layout,
+                const Detector& detector, const SurveyOptions& options, const Work& work) {
   check_fit(photo, rectification);
   Survey s;
   s.program_version = program_version();
@@ -61,17 +62,49 @@ Survey survey_of(const Photo& photo, const Rectification& rectification, const D
   s.check = photo_check(photo, s.options.check, work.part(0, k_check_done));
   s.map = detector.residue_map(photo, rectification, s.options.detector,
                                work.part(k_check_done, k_map_done));
-  measure_map(photo, s, work.part(k_map_done, 1));
+  measure_map(photo, s, layout, work.part(k_map_done, 1));
   return s;
+}
+
+Survey reviewed(const Photo& photo, const Survey& survey, const ResidueMap& map,
+                const Layout* layout, const Work& work) {
+  Survey s = survey;
+  s.map = map;
+  s.pictures.clear();
+  s.layout.reset();
+  s.sources.clear();
+  s.other_side.clear();
+  measure_map(photo, s, layout, work);
+  return s;
+}
+
+}  // namespace
+
+void SurveyOptions::check_all() const {
+  findings.check();
+  check.check();
+  measure.check();
+  sources.check();
+}
+
+Survey survey_of(const Photo& photo, const Rectification& rectification, const Detector& detector,
+                 const SurveyOptions& options, const Work& work) {
+  return surveyed(photo, rectification, nullptr, detector, options, work);
+}
+
+Survey survey_of(const Photo& photo, const Rectification& rectification, const Layout& layout,
+                 const Detector& detector, const SurveyOptions& options, const Work& work) {
+  return surveyed(photo, rectification, &layout, detector, options, work);
 }
 
 Survey reviewed_survey(const Photo& photo, const Survey& survey, const ResidueMap& map,
                        const Work& work) {
-  Survey s = survey;
-  s.map = map;
-  s.pictures.clear();
-  measure_map(photo, s, work);
-  return s;
+  return reviewed(photo, survey, map, nullptr, work);
+}
+
+Survey reviewed_survey(const Photo& photo, const Survey& survey, const ResidueMap& map,
+                       const Layout& layout, const Work& work) {
+  return reviewed(photo, survey, map, &layout, work);
 }
 
 std::string program_version() { return VERDIGRID_VERSION; }

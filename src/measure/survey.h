@@ -10,6 +10,8 @@
 #include "base/work.h"
 #include "detect/detector.h"
 #include "detect/findings.h"
+#include "measure/likely_source.h"
+#include "measure/other_side.h"
 #include "measure/zone_table.h"
 #include "photo/check.h"
 #include "photo/photo.h"
@@ -22,6 +24,7 @@ struct SurveyOptions {
   FindingOptions findings;
   PhotoCheckOptions check;  // px_per_mm, tilt_deg and board_px are filled in by survey_of
   MeasureOptions measure;   // label_error is filled in by survey_of, from the detector's id
+  SourceOptions sources;    // used with a layout only
 
   void check_all() const;  // throws Error{wrong_use} that names the wrong field
 };
@@ -31,6 +34,12 @@ struct PictureName {
   std::string file;    // without folder
   std::string sha256;  // of its bytes, 64 hex digits
   bool operator==(const PictureName&) const = default;
+};
+
+// Which layout a survey was measured with.
+struct LayoutName {
+  std::string board_type, revision;
+  bool operator==(const LayoutName&) const = default;
 };
 
 struct Survey {
@@ -44,7 +53,10 @@ struct Survey {
   ResidueMap map;
   Findings findings;
   ZoneTable zones;                    // zones.total.unseen: the share this photo cannot show
-  std::vector<PictureName> pictures;  // empty until a survey_file.h function writes some
+  std::optional<LayoutName> layout;   // set: `zones` has its zones and parts, and these are filled
+  std::vector<LikelySource> sources;  // one per finding
+  std::vector<OtherSideLook> other_side;  // what to look at on the other side
+  std::vector<PictureName> pictures;      // empty until a survey_file.h function writes some
 
   bool nothing_found() const { return findings.findings.empty(); }
 };
@@ -55,10 +67,18 @@ struct Survey {
 Survey survey_of(const Photo& photo, const Rectification& rectification, const Detector& detector,
                  const SurveyOptions& options, const Work& work = {});
 
+// The same with a layout in the board frame of `rectification` (a placed one:
+// compare/place_layout.h).
+Survey survey_of(const Photo& photo, const Rectification& rectification, const Layout& layout,
+                 const Detector& detector, const SurveyOptions& options, const Work& work = {});
+
 // The same survey with another residue map: what people's answers made of it. Findings, places and
-// areas are computed anew from `map`; the machine's own survey stays as it was.
+// areas are computed anew from `map`; the machine's own survey stays as it was. `layout`: the one
+// that the survey was measured with; without it zones and parts are left out.
 Survey reviewed_survey(const Photo& photo, const Survey& survey, const ResidueMap& map,
                        const Work& work = {});
+Survey reviewed_survey(const Photo& photo, const Survey& survey, const ResidueMap& map,
+                       const Layout& layout, const Work& work = {});
 
 // The version of this program, "0.1.0".
 std::string program_version();

@@ -18,6 +18,7 @@ constexpr const char* k_json = "survey.json";
 constexpr const char* k_labels = "labels.png";
 constexpr const char* k_confidence = "confidence.png";
 constexpr const char* k_zones = "zones.csv";
+constexpr const char* k_parts = "parts.csv";
 constexpr const char* k_overlay = "overlay.jpg";
 constexpr const char* k_places = "places.jpg";
 constexpr std::uintmax_t k_json_limit_bytes = 512u << 20;
@@ -77,18 +78,20 @@ SurveyFiles survey_files(const Survey& survey, std::vector<NamedBytes> pictures)
   if (pictures.empty()) names.insert(names.end(), survey.pictures.begin(), survey.pictures.end());
   files.json = survey_json(survey, names);
   files.zones_csv = zones_csv(survey.zones);
+  if (survey.layout) files.parts_csv = parts_csv(survey.zones);
   return files;
 }
 
 void write_survey(const std::filesystem::path& folder, const SurveyFiles& files) {
   for (const NamedBytes& p : files.pictures) write_file(folder / p.file, p.bytes);
   write_file(folder / k_zones, files.zones_csv);
+  if (!files.parts_csv.empty()) write_file(folder / k_parts, files.parts_csv);
   // Last, since it is what says that the survey is whole.
   write_file(folder / k_json, files.json);
 }
 
 std::vector<std::string> survey_file_names() {
-  return {k_json, k_labels, k_confidence, k_zones, k_overlay, k_places};
+  return {k_json, k_labels, k_confidence, k_zones, k_parts, k_overlay, k_places};
 }
 
 Survey load_survey(const std::filesystem::path& path) {

@@ -4,7 +4,7 @@
 #include <limits>
 
 #include "base/error.h"
-#include "layout/json_fields.h"
+#include "measure/survey_fields.h"
 #include "measure/survey_file.h"
 #include "measure/survey_json.h"
 #include "rectify/rectification_file.h"
@@ -14,54 +14,9 @@ namespace verdigrid {
 namespace {
 
 constexpr int k_largest_side_px = 100'000;
-constexpr int k_largest_grid = 10'000;
-
-template <class Enum, size_t N>
-Enum word(JsonFields& f, const std::string& key, const std::array<Enum, N>& values) {
-  const std::string text = f.text(key);
-  std::string all;
-  for (const Enum value : values) {
-    if (text == name(value)) return value;
-    all += (all.empty() ? "" : ", ") + std::string(name(value));
-  }
-  f.refuse(key, "\"" + text + "\" is none of " + all);
-}
 
 constexpr std::array k_settings{Setting::show_less, Setting::normal, Setting::show_more};
 constexpr std::array k_verdicts{Verdict::good, Verdict::usable, Verdict::reshoot, Verdict::unknown};
-constexpr std::array k_severities{Severity::none, Severity::surface, Severity::copper_attacked,
-                                  Severity::ask_first};
-
-std::optional<std::string> text_if(JsonFields& f, const std::string& key) {
-  f.allow(key);
-  if (!f.has(key)) return std::nullopt;
-  return f.text(key);
-}
-
-std::optional<double> number_if(JsonFields& f, const std::string& key) {
-  f.allow(key);
-  if (!f.has(key)) return std::nullopt;
-  return f.number(key);
-}
-
-double at_least_0(JsonFields& f, const std::string& key) {
-  const double v = f.number(key);
-  if (!(v >= 0)) f.refuse(key, "must be 0 or more");
-  return v;
-}
-
-double percent(JsonFields& f, const std::string& key) {
-  const double v = f.number(key);
-  if (!(v >= 0 && v <= 100)) f.refuse(key, "must lie between 0 and 100");
-  return v;
-}
-
-int between(JsonFields& f, const std::string& key, int low, int high) {
-  const int v = f.whole(key);
-  if (v < low || v > high) f.refuse(key, fmt::format("must lie between {} and {}", low, high));
-  return v;
-}
-
 std::vector<int> wholes(JsonFields& f, const std::string& key, size_t count) {
   std::vector<int> list;
   for (const double v : f.numbers(key, count)) {
@@ -91,18 +46,6 @@ Polygon polygon(JsonFields f) {
   Polygon p{f.points("outer"), f.rings("holes")};
   f.finish();
   return p;
-}
-
-std::vector<int> ids(const nlohmann::json& list, JsonFields& f, const std::string& key) {
-  f.allow(key);
-  std::vector<int> result;
-  if (!list.contains(key) || !list[key].is_array()) f.refuse(key, "must be a list of finding ids");
-  for (const nlohmann::json& id : list[key]) {
-    if (!id.is_number_integer() || id < 1 || id > std::numeric_limits<int>::max())
-      f.refuse(key, "must be a list of finding ids");
-    result.push_back(id.get<int>());
-  }
-  return result;
 }
 
 void read_photo(JsonFields f, Survey& s) {
@@ -153,6 +96,25 @@ LabelErrors label_errors(JsonFields f) {
   return errors;
 }
 
+ReachOptions reach_options(JsonFields f) {
+  ReachOptions o;
+  o.creep_mm = at_least_0(f, "creep_mm");
+  o.creep_of_diagonal = at_least_0(f, "creep_of_diagonal");
+  o.land_mm = at_least_0(f, "land_mm");
+  f.finish();
+  return o;
+}
+
+SourceOptions source_options(JsonFields f) {
+  SourceOptions o;
+  o.half_distance_mm = at_least_0(f, "half_distance_mm");
+  o.farthest_mm = at_least_0(f, "farthest_mm");
+  o.farthest_of_diagonal = at_least_0(f, "farthest_of_diagonal");
+  o.candidates_at_most = between(f, "candidates_at_most", 0, 1000);
+  f.finish();
+  return o;
+}
+
 MeasureOptions measure_options(JsonFields f) {
   MeasureOptions o;
   o.label_edge_sd_px = at_least_0(f, "label_edge_sd_px");
@@ -160,6 +122,8 @@ MeasureOptions measure_options(JsonFields f) {
   JsonFields e = f.object("label_error");
   o.label_error = {label_errors(e.object("board")), label_errors(e.object("square"))};
   e.finish();
+  o.reach = reach_options(f.object("reach"));
+  o.peeked = f.texts("peeked");
   f.finish();
   return o;
 }
@@ -172,6 +136,7 @@ SurveyOptions survey_options(JsonFields f) {
   o.findings = finding_options(f.object("findings"));
   o.check = check_options(f.object("check"));
   o.measure = measure_options(f.object("measure"));
+  o.sources = source_options(f.object("sources"));
   f.finish();
   return o;
 }
@@ -232,74 +197,6 @@ PhotoCheck photo_check_of(const nlohmann::json& j, JsonFields f, cv::Size photo)
   return check;
 }
 
-Interval interval(JsonFields f, double most) {
-  const Interval i{f.number("value"), f.number("low"), f.number("high")};
-  if (!(0 <= i.low && i.low <= i.value && i.value <= i.high && i.high <= most))
-    f.refuse("value", "must lie between low and high, none below 0");
-  f.finish();
-  return i;
-}
-
-Amount amount(JsonFields f) {
-  Amount a;
-  a.px = static_cast<long>(at_least_0(f, "px"));
-  a.area = interval(f.object("area"), std::numeric_limits<double>::infinity());
-  a.percent = interval(f.object("percent"), 100);
-  f.finish();
-  return a;
-}
-
-Unseen unseen(JsonFields f) {
-  const Unseen u{percent(f, "glare_percent"), percent(f, "blur_percent"),
-                 percent(f, "outside_photo_percent"), percent(f, "total_percent")};
-  f.finish();
-  return u;
-}
-
-ZoneRow zone_row(const nlohmann::json& j, JsonFields f) {
-  ZoneRow row;
-  row.name = f.text("name");
-  row.area = at_least_0(f, "area");
-  row.area_in_photo = at_least_0(f, "area_in_photo");
-  row.severity = word(f, "severity", k_severities);
-  row.affected = amount(f.object("affected"));
-  JsonFields classes = f.object("by_class");
-  for (const Residue r : k_residues)
-    row.by_class[static_cast<size_t>(r)] = amount(classes.object(std::string(name(r))));
-  classes.finish();
-  row.findings = ids(j, f, "findings");
-  row.unseen = unseen(f.object("unseen"));
-  row.astm_d610 = between(f, "astm_d610", 0, 10);
-  row.iso10289 = between(f, "iso10289", 0, 10);
-  row.iso4628_3 = between(f, "iso4628_3", 0, 5);
-  f.finish();
-  return row;
-}
-
-Grid grid(JsonFields f, bool has_mm) {
-  const std::vector<double> r = f.numbers("frame", 4);
-  Grid g{{r[0], r[1], r[2], r[3]},
-         between(f, "columns", 1, k_largest_grid),
-         between(f, "rows", 1, k_largest_grid),
-         has_mm};
-  if (!(g.frame.width > 0 && g.frame.height > 0)) f.refuse("frame", "must have a positive size");
-  f.finish();
-  return g;
-}
-
-ZoneTable zone_table_of(const nlohmann::json& j, JsonFields& f) {
-  ZoneTable table;
-  const std::string unit = f.text("unit");
-  if (unit != "mm" && unit != "board px") f.refuse("unit", "must be \"mm\" or \"board px\"");
-  table.has_mm = unit == "mm";
-  table.grid = grid(f.object("grid"), table.has_mm);
-  table.total = zone_row(j["board"], f.object("board"));
-  std::vector<JsonFields> squares = f.objects("squares");
-  for (size_t i = 0; i < squares.size(); ++i)
-    table.squares.push_back(zone_row(j["squares"][i], squares[i]));
-  return table;
-}
-
 Finding finding(JsonFields f, int id, cv::Size photo) {
   Finding out;
   out.id = f.whole("id");
@@ -341,6 +238,42 @@ Findings findings_and_places(const nlohmann::json& j, JsonFields& f, cv::Size ph
     for (const int id : out.places[i].findings)
       if (id > count) places[i].refuse("findings", fmt::format("there is no finding {}", id));
   return out;
+}
+
+int finding_id(JsonFields& f, size_t count) {
+  return between(f, "finding", 1, static_cast<int>(count));
+}
+
+LikelySource likely_source(JsonFields f, size_t findings) {
+  LikelySource source{finding_id(f, findings), {}};
+  for (JsonFields& c : f.objects("candidates")) {
+    source.candidates.push_back(
+        {c.text("part"), at_least_0(c, "distance"), at_least_0(c, "share"), c.text("reason")});
+    c.finish();
+  }
+  f.finish();
+  return source;
+}
+
+OtherSideLook other_side_look(JsonFields f, size_t findings) {
+  const OtherSideLook look{finding_id(f, findings), f.point("at_board"), f.text("square"),
+                           f.text("hole")};
+  f.finish();
+  return look;
+}
+
+void read_layout(JsonFields& f, Survey& s) {
+  f.allow("layout");
+  if (f.has("layout")) {
+    JsonFields layout = f.object("layout");
+    s.layout = LayoutName{layout.text("board_type"), layout.text("revision")};
+    layout.finish();
+  }
+  const size_t findings = s.findings.findings.size();
+  for (const JsonFields& source : f.objects("likely_sources"))
+    s.sources.push_back(likely_source(source, findings));
+  for (const JsonFields& look : f.objects("other_side"))
+    s.other_side.push_back(other_side_look(look, findings));
 }
 
 Rectification rectification(const nlohmann::json& j, JsonFields& f, const std::string& where,
@@ -395,6 +328,7 @@ Survey survey_from_json(std::string_view text, const std::string& where) {
   s.check = photo_check_of(j["photo_check"], check, s.photo_size_px);
   s.zones = zone_table_of(j, f);
   s.findings = findings_and_places(j, f, s.photo_size_px);
+  read_layout(f, s);
   for (JsonFields& picture : f.objects("pictures")) {
     s.pictures.push_back({picture.text("file"), picture.text("sha256")});
     if (s.pictures.back().file.find_first_of("/\\") != std::string::npos)

@@ -81,7 +81,17 @@ Json options_json(const SurveyOptions& o) {
             {"label_edge_correlation_px", o.measure.label_edge_correlation_px},
             {"label_error",
              {{"board", label_errors_json(o.measure.label_error.board)},
-              {"square", label_errors_json(o.measure.label_error.square)}}}}}};
+              {"square", label_errors_json(o.measure.label_error.square)}}},
+            {"reach",
+             {{"creep_mm", o.measure.reach.creep_mm},
+              {"creep_of_diagonal", o.measure.reach.creep_of_diagonal},
+              {"land_mm", o.measure.reach.land_mm}}},
+            {"peeked", o.measure.peeked}}},
+          {"sources",
+           {{"half_distance_mm", o.sources.half_distance_mm},
+            {"farthest_mm", o.sources.farthest_mm},
+            {"farthest_of_diagonal", o.sources.farthest_of_diagonal},
+            {"candidates_at_most", o.sources.candidates_at_most}}}};
 }
 
 // Value and run length in turn, row by row.
@@ -164,9 +174,11 @@ Json row_json(const ZoneRow& row) {
           {"affected", amount_json(row.affected)},
           {"by_class", classes},
           {"findings", row.findings},
+          {"parts_reached", row.parts_reached},
           {"unseen",
            {{"glare_percent", row.unseen.glare_percent},
             {"blur_percent", row.unseen.blur_percent},
+            {"under_parts_percent", row.unseen.under_parts_percent},
             {"outside_photo_percent", row.unseen.outside_photo_percent},
             {"total_percent", row.unseen.total_percent}}},
           {"astm_d610", row.astm_d610},
@@ -177,6 +189,43 @@ Json row_json(const ZoneRow& row) {
 Json rows_json(const std::vector<ZoneRow>& rows) {
   Json all = Json::array();
   for (const ZoneRow& row : rows) all.push_back(row_json(row));
+  return all;
+}
+
+Json parts_json(const std::vector<PartRow>& parts) {
+  Json all = Json::array();
+  for (const PartRow& p : parts)
+    all.push_back({{"kind", name(p.kind)},
+                   {"side", name(p.side)},
+                   {"reach", name(p.reach)},
+                   {"joints", p.joints},
+                   {"joints_reached", p.joints_reached},
+                   {"hides", p.hides},
+                   {"row", row_json(p.row)}});
+  return all;
+}
+
+Json sources_json(const std::vector<LikelySource>& sources) {
+  Json all = Json::array();
+  for (const LikelySource& s : sources) {
+    Json candidates = Json::array();
+    for (const SourceCandidate& c : s.candidates)
+      candidates.push_back({{"part", c.designator},
+                            {"distance", c.distance},
+                            {"share", c.share},
+                            {"reason", c.reason}});
+    all.push_back({{"finding", s.finding}, {"candidates", candidates}});
+  }
+  return all;
+}
+
+Json other_side_json(const std::vector<OtherSideLook>& looks) {
+  Json all = Json::array();
+  for (const OtherSideLook& l : looks)
+    all.push_back({{"finding", l.finding},
+                   {"at_board", list(l.at_board)},
+                   {"square", l.square},
+                   {"hole", l.hole}});
   return all;
 }
 
@@ -208,6 +257,8 @@ std::string survey_json(const Survey& s, const std::vector<PictureName>& picture
   Json names = Json::array();
   for (const PictureName& p : pictures) names.push_back({{"file", p.file}, {"sha256", p.sha256}});
   const Grid& grid = s.zones.grid;
+  Json layout;
+  if (s.layout) layout = {{"board_type", s.layout->board_type}, {"revision", s.layout->revision}};
   return lines(
       {{"format", "verdigrid-survey"},
        {"version", k_survey_version},
@@ -221,8 +272,13 @@ std::string survey_json(const Survey& s, const std::vector<PictureName>& picture
        {"grid", {{"frame", list(grid.frame)}, {"columns", grid.columns}, {"rows", grid.rows}}},
        {"board", row_json(s.zones.total)},
        {"squares", rows_json(s.zones.squares)},
+       {"layout", layout},
+       {"zones", rows_json(s.zones.zones)},
+       {"parts", parts_json(s.zones.parts)},
        {"findings", findings_json(s.findings.findings)},
        {"places", places_json(s.findings.places)},
+       {"likely_sources", sources_json(s.sources)},
+       {"other_side", other_side_json(s.other_side)},
        {"pictures", names}});
 }
 

@@ -1,15 +1,14 @@
 #include "measure/zone_table.h"
 
+#include <fmt/format.h>
+
 #include <algorithm>
-#include <numbers>
 
 #include "base/error.h"
-#include "measure/area_interval.h"
-#include "measure/grades.h"
+#include "layout/layout.h"
 #include "measure/label_sums.h"
 #include "measure/photo_outline.h"
-#include "measure/scale_error.h"
-#include "measure/unseen.h"
+#include "measure/zone_row.h"
 
 namespace verdigrid {
 
@@ -22,116 +21,15 @@ void check_sizes(const MeasureInput& input, const Rectification& r) {
           "the findings picture has the labels' size");
   if (input.labels.size() == r.photo_size_px) return;
   throw Error(ErrorKind::bad_input,
-              "The rectification was made for a photo of " + std::to_string(r.photo_size_px.width) +
-                  "x" + std::to_string(r.photo_size_px.height) + " px, these labels have " +
-                  std::to_string(input.labels.cols) + "x" + std::to_string(input.labels.rows) +
-                  " px. Straighten and scale this photo anew.");
+              fmt::format("The rectification was made for a photo of {}x{} px, these labels have "
+                          "{}x{} px. Straighten and scale this photo anew.",
+                          r.photo_size_px.width, r.photo_size_px.height, input.labels.cols,
+                          input.labels.rows));
 }
 
-// What every row is finished with.
-struct RowTerms {
-  const MeasureOptions& options;
-  const LabelErrors& labels;
-  bool has_mm;
-
-  double edge_variance(double border) const {
-    return options.label_edge_sd_px * options.label_edge_sd_px * options.label_edge_correlation_px *
-           std::numbers::pi / 4 * border;
-  }
-};
-
-// Errors by the scale of each class's area; [0]: of all classes together.
-using ScaleErrors = std::array<ScaleError::Errors, k_residue_count>;
-
-ScaleErrors scale_errors(const ScaleError& scale, const LabelSums& sums, cv::Point2d centre) {
-  ScaleErrors result{};
-  const ScaleError::Errors unit = scale.errors(1, centre);
-  for (size_t c = 1; c < result.size(); ++c)
-    for (size_t i = 0; i < unit.size(); ++i) {
-      result[c][i] = unit[i] * sums.area[c];
-      result[0][i] += result[c][i];
-    }
-  return result;
-}
-
-void add(ScaleErrors& to, const ScaleErrors& from) {
-  for (size_t c = 0; c < to.size(); ++c)
-    for (size_t i = 0; i < to[c].size(); ++i) to[c][i] += from[c][i];
-}
-
-Interval in_percent(Interval area, double of) {
-  const auto percent = [of](double a) { return of > 0 ? std::min(100.0, 100 * a / of) : 0; };
-  return {percent(area.value), percent(area.low), percent(area.high)};
-}
-
-Amount amount_of(long px, double area, double border, ScaleError::Errors scale,
-                 const LabelError& label, const ZoneRow& row, const RowTerms& terms) {
-  AreaErrors errors{ScaleError::variance(scale), terms.edge_variance(border), label,
-                    row.area_in_photo};
-  Amount amount{px, area_interval(area, errors), {}};
-  scale[0] = 0;  // a share of the board does not hang on the scale, only on the perspective
-  errors.scale_variance = ScaleError::variance(scale);
-  amount.percent = in_percent(area_interval(area, errors), row.area_in_photo);
-  return amount;
-}
-
-double percent_of(double part, double whole) {
-  return whole > 0 ? std::min(100.0, 100 * part / whole) : 0;
-}
-
-Unseen unseen_of(const HiddenArea& hidden, const ZoneRow& row) {
-  const double outside = std::max(0.0, row.area - row.area_in_photo);
-  return {percent_of(hidden.glare, row.area), percent_of(hidden.blur, row.area),
-          percent_of(outside, row.area), percent_of(outside + hidden.either, row.area)};
-}
-
-void fill_amounts(ZoneRow& row, const LabelSums& sums, const ScaleErrors& scale,
-                  const RowTerms& terms) {
-  long px = 0;
-  double area = 0;
-  for (size_t c = 1; c < row.by_class.size(); ++c) {
-    row.by_class[c] =
-        amount_of(sums.px[c], sums.area[c], sums.border[c], scale[c], terms.labels[c], row, terms);
-    px += sums.px[c];
-    area += sums.area[c];
-  }
-  row.affected = amount_of(px, area, sums.affected_border, scale[0], terms.labels[0], row, terms);
-  row.findings = sums.findings;
-}
-
-void fill_grades(ZoneRow& row, bool has_mm) {
-  const double percent = row.affected.percent.value;
-  row.astm_d610 = astm_d610_grade(percent);
-  row.iso10289 = iso10289_rating(percent);
-  row.iso4628_3 = iso4628_3_ri(percent);
-  Affected affected{.has_mm = has_mm};
-  for (size_t c = 1; c < row.by_class.size(); ++c) {
-    affected.area_mm2[c] = row.by_class[c].area.value;
-    affected.percent[c] = row.by_class[c].percent.value;
-  }
-  row.severity = severity_of(affected);
-}
-
-ZoneRow finished_row(const std::string& row_name, const std::array<double, 2>& areas,
-                     const LabelSums& sums, const ScaleErrors& scale, const HiddenArea& hidden,
-                     const RowTerms& terms) {
-  ZoneRow row;
-  row.name = row_name;
-  row.area = areas[0];
-  row.area_in_photo = std::min(areas[0], areas[1]);
-  fill_amounts(row, sums, scale, terms);
-  row.unseen = unseen_of(hidden, row);
-  fill_grades(row, terms.has_mm);
-  return row;
-}
-
-HiddenArea sum_of(const std::vector<HiddenArea>& squares) {
-  HiddenArea all;
-  for (const HiddenArea& h : squares) {
-    all.glare += h.glare;
-    all.blur += h.blur;
-    all.either += h.either;
-  }
+LabelSums all_of(const std::vector<LabelSums>& sums) {
+  LabelSums all;
+  for (const LabelSums& s : sums) all.add(s);
   return all;
 }
 
@@ -141,7 +39,190 @@ long pixels(const LabelSums& sums) {
   return n;
 }
 
+cv::Point2d middle(const cv::Rect2d& box) { return (box.tl() + box.br()) / 2; }
+
+bool has_label(const cv::Mat& labels, const PolygonRows& rows) {
+  for (int y = rows.first_row(); y < rows.end_row(); ++y) {
+    const auto* row = labels.ptr<std::uint8_t>(y);
+    for (const PixelSpan& s : rows.row(y))
+      if (std::any_of(row + s.first, row + s.end, [](std::uint8_t c) { return c != 0; }))
+        return true;
+  }
+  return false;
+}
+
+// One measurement: what its steps share.
+class Measuring {
+ public:
+  Measuring(const MeasureInput& input, const Rectification& r, const Layout& layout,
+            const MeasureOptions& options)
+      : input_(input),
+        r_(r),
+        layout_(layout),
+        options_(options),
+        shapes_(r),
+        outline_(measured_outline(r)),
+        lattice_(r),
+        outline_rows_(shapes_.photo_polygon(outline_), r.photo_size_px),
+        scale_(r),
+        square_terms_{options, options.label_error.square, r.has_scale()} {
+    table_.has_mm = r.has_scale();
+    table_.grid = grid_over(bounding_box(outline_.outer), table_.has_mm);
+    if (has_layout()) regions_ = layout_regions(layout, r, shapes_, outline_rows_, options.reach);
+    hidden_ = hidden_with_parts(input.hidden, input.hidden_scale, r.photo_size_px, unpeeked());
+  }
+
+  ZoneTable table(const Work& work) {
+    const std::vector<PolygonRows> regions = all_regions();
+    const SumsResult sums = label_sums(
+        {input_.labels, input_.finding_of_px, lattice_, outline_rows_, table_.grid, regions}, work);
+    add_squares_and_total(sums.squares);
+    for (size_t i = 0; i < regions_.zones.size(); ++i) add_zone(regions_.zones[i], sums.regions[i]);
+    for (size_t i = 0; i < regions_.parts.size(); ++i) {
+      const size_t at = regions_.zones.size() + 2 * i;
+      add_part(regions_.parts[i], sums.regions[at], sums.regions[at + 1]);
+    }
+    return std::move(table_);
+  }
+
+ private:
+  bool has_layout() const { return !layout_.zones.empty() || !layout_.parts.empty(); }
+  bool is_peeked(const Part& part) const {
+    return std::find(options_.peeked.begin(), options_.peeked.end(), part.designator) !=
+           options_.peeked.end();
+  }
+  bool hides(const PartRegion& region) const {
+    const Part& part = layout_.parts[region.part];
+    return !region.body.empty() && part.kind != PartKind::hole && part.kind != PartKind::mark &&
+           !is_peeked(part);
+  }
+  std::vector<PolygonRows> unpeeked() const;
+  std::vector<PolygonRows> all_regions() const;
+  void add_squares_and_total(const std::vector<LabelSums>& sums);
+  void add_zone(const ZoneRegion& region, const LabelSums& sums);
+  void add_part(const PartRegion& region, const LabelSums& touch, const LabelSums& near);
+  void note_reached(const Part& part);
+
+  const MeasureInput& input_;
+  const Rectification& r_;
+  const Layout& layout_;
+  const MeasureOptions& options_;
+  PhotoShapes shapes_;
+  Polygon outline_;
+  PixelLattice lattice_;
+  PolygonRows outline_rows_;
+  ScaleError scale_;
+  RowTerms square_terms_;
+  LayoutRegions regions_;
+  HiddenPicture hidden_;
+  ZoneTable table_;
+};
+
+std::vector<PolygonRows> Measuring::unpeeked() const {
+  std::vector<PolygonRows> bodies;
+  for (const PartRegion& p : regions_.parts)
+    if (hides(p)) bodies.push_back(p.body);
+  return bodies;
+}
+
+// Zones, then touch and near of each part.
+std::vector<PolygonRows> Measuring::all_regions() const {
+  std::vector<PolygonRows> all;
+  for (const ZoneRegion& z : regions_.zones) all.push_back(z.rows);
+  for (const PartRegion& p : regions_.parts) {
+    all.push_back(p.touch);
+    all.push_back(p.near);
+  }
+  return all;
+}
+
+void Measuring::add_squares_and_total(const std::vector<LabelSums>& sums) {
+  const Polygon in_photo = shapes_.part_in_photo(outline_);
+  const std::vector<HiddenArea> hidden =
+      hidden_by_square(hidden_, lattice_, outline_rows_, table_.grid);
+  RowInput board{"board", area(outline_), area(in_photo), {}, {}};
+  Severity worst = Severity::none;
+  for (int j = 0; j < table_.grid.rows; ++j)
+    for (int i = 0; i < table_.grid.columns; ++i) {
+      const auto at = static_cast<size_t>(j * table_.grid.columns + i);
+      const cv::Rect2d rect = square_rect(table_.grid, j, i);
+      const RowInput square{square_name(j, i), area(clipped(outline_, rect)),
+                            area(clipped(in_photo, rect)),
+                            scale_errors(scale_, sums[at], middle(rect)), hidden[at]};
+      add(board.scale, square.scale);
+      board.hidden.add(hidden[at]);
+      if (square.area <= 0 && pixels(sums[at]) == 0) continue;
+      table_.squares.push_back(zone_row(square, sums[at], square_terms_));
+      worst = worse(worst, table_.squares.back().severity);
+    }
+  table_.total =
+      zone_row(board, all_of(sums), {options_, options_.label_error.board, table_.has_mm});
+  table_.total.severity = worst;
+}
+
+void Measuring::add_zone(const ZoneRegion& region, const LabelSums& sums) {
+  const Zone& zone = layout_.zones[region.zone];
+  const double in_photo = lattice_.area(region.rows);
+  const double outside = area(zone.polygon) - area(shapes_.part_in_photo(zone.polygon));
+  table_.zones.push_back(
+      zone_row({zone.name, in_photo + std::max(0.0, outside), in_photo,
+                scale_errors(scale_, sums, middle(bounding_box(zone.polygon.outer))),
+                hidden_in(hidden_, lattice_, region.rows)},
+               sums, square_terms_));
+}
+
+void Measuring::add_part(const PartRegion& region, const LabelSums& touch, const LabelSums& near) {
+  const Part& part = layout_.parts[region.part];
+  const double in_photo = lattice_.area(region.touch);
+  const double body = part.side == r_.side ? part.body.area() : 0;
+  PartRow p;
+  p.row = zone_row(
+      {part.designator, std::max(body, in_photo), in_photo,
+       scale_errors(scale_, touch, part.centre), hidden_in(hidden_, lattice_, region.touch)},
+      touch, square_terms_);
+  p.row.findings = near.findings;
+  p.kind = part.kind;
+  p.side = part.side;
+  p.hides = hides(region);
+  p.reach = pixels(touch) > 0 ? Reach::touched : pixels(near) > 0 ? Reach::near : Reach::none;
+  for (const PolygonRows& joint : region.joints) {
+    p.joints += !joint.empty();
+    p.joints_reached += p.reach != Reach::none && has_label(input_.labels, joint);
+  }
+  if (p.reach != Reach::none) note_reached(part);
+  table_.parts.push_back(std::move(p));
+}
+
+// In the rows of the place where its middle lies.
+void Measuring::note_reached(const Part& part) {
+  const auto note = [&](ZoneRow& row) { row.parts_reached.push_back(part.designator); };
+  note(table_.total);
+  const auto square = square_at(table_.grid, part.centre);
+  for (ZoneRow& row : table_.squares)
+    if (square && row.name == *square) note(row);
+  for (size_t i = 0; i < regions_.zones.size(); ++i)
+    if (contains(layout_.zones[regions_.zones[i].zone].polygon, part.centre)) note(table_.zones[i]);
+}
+
 }  // namespace
+
+const char* name(Reach reach) {
+  switch (reach) {
+    case Reach::none:
+      return "not reached";
+    case Reach::near:
+      return "near";
+    case Reach::touched:
+      return "touched";
+  }
+  throw Error(ErrorKind::internal, "Internal fault: a reach has no name. Please report it.");
+}
+
+std::string severity_words(const ZoneRow& row) {
+  const size_t n = row.parts_reached.size();
+  if (n == 0) return name(row.severity);
+  return fmt::format("{}, {} part{} reached", name(row.severity), n, n == 1 ? "" : "s");
+}
 
 void MeasureOptions::check() const {
   const auto refuse = [](const char* field) {
@@ -153,45 +234,19 @@ void MeasureOptions::check() const {
   for (const LabelErrors* errors : {&label_error.board, &label_error.square})
     for (const LabelError& e : *errors)
       if (!(e.log_sd >= 0 && e.missed_share >= 0 && e.false_share >= 0)) refuse("label_error");
+  reach.check();
+}
+
+ZoneTable zone_table(const MeasureInput& input, const Rectification& r, const Layout& layout,
+                     const MeasureOptions& options, const Work& work) {
+  options.check();
+  check_sizes(input, r);
+  return Measuring(input, r, layout, options).table(work);
 }
 
 ZoneTable zone_table(const MeasureInput& input, const Rectification& r,
                      const MeasureOptions& options, const Work& work) {
-  options.check();
-  check_sizes(input, r);
-  const Polygon outline = measured_outline(r), in_photo = part_in_photo(r, outline);
-  ZoneTable table;
-  table.has_mm = r.has_scale();
-  table.grid = grid_over(bounding_box(outline.outer), table.has_mm);
-  const PixelLattice lattice(r);
-  const PolygonRows outline_rows(photo_polygon(r, outline), r.photo_size_px);
-  const SumsResult sums =
-      label_sums({input.labels, input.finding_of_px, lattice, outline_rows, table.grid, {}}, work);
-  const std::vector<HiddenArea> hidden =
-      hidden_by_square(input.hidden, input.hidden_scale, lattice, outline_rows, table.grid);
-  const RowTerms square_terms{options, options.label_error.square, table.has_mm};
-  const RowTerms board_terms{options, options.label_error.board, table.has_mm};
-  const ScaleError scale(r);
-  ScaleErrors all_scale{};
-  LabelSums all;
-  Severity worst = Severity::none;
-  for (int j = 0; j < table.grid.rows; ++j)
-    for (int i = 0; i < table.grid.columns; ++i) {
-      const auto at = static_cast<size_t>(j * table.grid.columns + i);
-      const cv::Rect2d rect = square_rect(table.grid, j, i);
-      const std::array areas{area(clipped(outline, rect)), area(clipped(in_photo, rect))};
-      if (areas[0] <= 0 && pixels(sums.squares[at]) == 0) continue;
-      const ScaleErrors errors = scale_errors(scale, sums.squares[at], (rect.tl() + rect.br()) / 2);
-      table.squares.push_back(finished_row(square_name(j, i), areas, sums.squares[at], errors,
-                                           hidden[at], square_terms));
-      add(all_scale, errors);
-      worst = worse(worst, table.squares.back().severity);
-      all.add(sums.squares[at]);
-    }
-  table.total = finished_row("board", {area(outline), area(in_photo)}, all, all_scale,
-                             sum_of(hidden), board_terms);
-  table.total.severity = worst;
-  return table;
+  return zone_table(input, r, Layout{}, options, work);
 }
 
 }  // namespace verdigrid

@@ -1,5 +1,6 @@
-// zones.csv: one line per square and one for the whole board (RFC 4180, UTF-8, comma, decimal point
-// whatever the locale, units in the headers).
+// zones.csv: one line per square, one per zone of the layout and one for the whole board;
+// parts.csv: one line per part of the layout. RFC 4180, UTF-8, comma, decimal point whatever the
+// locale, units in the headers.
 #pragma once
 
 #include <string>
@@ -9,5 +10,6 @@
 namespace verdigrid {
 
 std::string zones_csv(const ZoneTable& table);
+std::string parts_csv(const ZoneTable& table);
 
 }  // namespace verdigrid

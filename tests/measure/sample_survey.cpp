@@ -3,6 +3,7 @@
 #include <cmath>
 #include <limits>
 
+#include "layout/layout.h"
 #include "tests/measure/drawn.h"
 
 namespace verdigrid {
@@ -70,6 +71,31 @@ Findings findings_in(const cv::Mat& labels) {
   return out;
 }
 
+Layout sample_layout() {
+  Layout layout;
+  layout.board_type = "drawn, \"A\"";
+  layout.revision = "2";
+  Part can;
+  can.designator = "C1";
+  can.kind = PartKind::aluminium_radial;
+  can.centre = {27, 30};
+  can.body = {5, 5};
+  can.negative_end = NegativeEnd::left;
+  can.joints = {{"1", {60, 40}, 1.5, true}, {"2", {65, 40}, 1.5, true}};
+  Part far = can;
+  far.designator = "U9";
+  far.kind = PartKind::ic;
+  far.side = Side::back;
+  far.joints.clear();
+  layout.parts = {can, far};
+  Zone zone;
+  zone.name = "power, \"left\"";
+  zone.polygon = {{{10, 10}, {50, 10}, {50, 50}, {10, 50}}, {}};
+  layout.zones = {zone};
+  layout.holes = {{{31, 31}, 0.6, true}};
+  return layout;
+}
+
 }  // namespace
 
 Survey sample_survey() {
@@ -96,9 +122,14 @@ Survey sample_survey() {
   s.options.check.board_px = s.rectification.outline_px;
   s.options.measure.label_error.board[0] = {0.1, 0.2, 1e-4, 2e-4};
   s.options.measure.label_error.square[3] = {-0.1, 0.3, 0, 1.0 / 3};
+  const Layout layout = sample_layout();
+  s.options.measure.peeked = {"U9"};
   s.zones =
       zone_table({s.map.labels, s.findings.finding_of_px, s.check.hidden, s.check.hidden_scale},
-                 s.rectification, s.options.measure);
+                 s.rectification, layout, s.options.measure);
+  s.layout = LayoutName{layout.board_type, layout.revision};
+  s.sources = likely_sources(s.findings, s.rectification, layout, s.options.sources);
+  s.other_side = other_side_looks(s.findings, s.rectification, layout, s.zones.grid);
   return s;
 }
 

@@ -67,6 +67,9 @@ TEST_CASE("a survey saved and loaded again is equal in every value and every byt
     CHECK(is_equal(back.check.hidden, s.check.hidden));
     CHECK(is_equal(back.findings.finding_of_px, s.findings.finding_of_px));
     CHECK(back.zones == s.zones);
+    CHECK(back.layout == s.layout);
+    CHECK(back.sources == s.sources);
+    CHECK(back.other_side == s.other_side);
     CHECK(back.photo.name == s.photo.name);
     CHECK(back.photo_size_px == s.photo_size_px);
     CHECK(back.options.measure.label_error == s.options.measure.label_error);
@@ -159,6 +162,16 @@ TEST_CASE("a wrong field is named by its path and nothing is loaded") {
       {R"([{"op":"replace","path":"/findings/0/regions_px/0/outer/1","value":"x"}])",
        "findings[0].regions_px[0].outer[1]"},
       {R"([{"op":"replace","path":"/places/0/findings","value":[3]}])", "places[0].findings"},
+      {R"([{"op":"replace","path":"/parts/1/reach","value":"maybe"}])",
+       "parts[1].reach: \"maybe\" is none of not reached, near, touched"},
+      {R"([{"op":"replace","path":"/parts/0/row/area","value":-1}])", "parts[0].row.area"},
+      {R"([{"op":"replace","path":"/parts/0/joints_reached","value":9}])",
+       "parts[0].joints_reached"},
+      {R"([{"op":"replace","path":"/likely_sources/0/finding","value":99}])",
+       "likely_sources[0].finding"},
+      {R"([{"op":"remove","path":"/other_side/0/hole"}])", "other_side[0].hole: is missing"},
+      {R"([{"op":"replace","path":"/options/measure/reach/land_mm","value":-1}])",
+       "options.measure.reach.land_mm"},
       {R"([{"op":"replace","path":"/pictures/0/file","value":"../labels.png"}])",
        "pictures[0].file"},
       {R"([{"op":"remove","path":"/pictures/0"}])", "labels.png is not named"},
