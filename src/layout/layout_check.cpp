@@ -89,7 +89,9 @@ void check_part(const Part& part, const std::string& path) {
 void check_notes(const std::vector<LayoutNote>& notes) {
   for (size_t i = 0; i < notes.size(); ++i) {
     const LayoutNoteKind kind = notes[i].kind;
-    const size_t needed = kind == LayoutNoteKind::outline ? 3 : kind == LayoutNoteKind::arrow ? 2 : 1;
+    const size_t needed = kind == LayoutNoteKind::outline ? 3
+                          : kind == LayoutNoteKind::arrow ? 2
+                                                          : 1;
     const std::string path = fmt::format("notes[{}].points", i);
     check_points(notes[i].points, needed, path);
     if (kind != LayoutNoteKind::outline && notes[i].points.size() != needed)

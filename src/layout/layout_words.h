@@ -22,9 +22,9 @@ inline constexpr Words<NegativeEnd, 5> k_negative_ends{{{NegativeEnd::unknown, "
 inline constexpr Words<BodyShape, 2> k_body_shapes{
     {{BodyShape::box, "box"}, {BodyShape::round, "round"}}};
 inline constexpr Words<LayoutNoteKind, 4> k_note_kinds{{{LayoutNoteKind::pin, "pin"},
-                                                  {LayoutNoteKind::outline, "outline"},
-                                                  {LayoutNoteKind::arrow, "arrow"},
-                                                  {LayoutNoteKind::text, "text"}}};
+                                                        {LayoutNoteKind::outline, "outline"},
+                                                        {LayoutNoteKind::arrow, "arrow"},
+                                                        {LayoutNoteKind::text, "text"}}};
 inline constexpr Words<LayoutOrigin, 5> k_origins{{{LayoutOrigin::hand, "hand"},
                                                    {LayoutOrigin::centroid, "centroid-csv"},
                                                    {LayoutOrigin::kicad, "kicad-pcb"},

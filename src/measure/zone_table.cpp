@@ -7,6 +7,7 @@
 #include "base/error.h"
 #include "layout/layout.h"
 #include "measure/label_sums.h"
+#include "measure/layout_regions.h"
 #include "measure/photo_outline.h"
 #include "measure/zone_row.h"
 

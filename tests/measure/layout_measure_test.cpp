@@ -6,6 +6,7 @@
 
 #include "base/error.h"
 #include "layout/layout.h"
+#include "measure/layout_regions.h"
 #include "measure/likely_source.h"
 #include "measure/other_side.h"
 #include "measure/zone_table.h"
