@@ -8,9 +8,11 @@
 #include "cli/command.h"
 #include "cli/detector_arguments.h"
 #include "cli/job_book_place.h"
+#include "cli/layout_use.h"
 #include "cli/photo_arguments.h"
 #include "cli/progress_bar.h"
 #include "cli/values.h"
+#include "layout/layout_json.h"
 #include "measure/summary.h"
 #include "measure/survey.h"
 #include "measure/survey_file.h"
@@ -29,6 +31,7 @@ struct SurveyArguments {
   std::filesystem::path folder;  // empty: nothing is written
   bool prints_json = false;
   JobBookPlace keep;
+  LayoutUse layout;
 };
 
 void add_survey_arguments(CLI::App& arguments, SurveyArguments& into) {
@@ -62,6 +65,7 @@ void add_survey_arguments(CLI::App& arguments, SurveyArguments& into) {
           },
           "Smallest thing that the photo must show (default 0.3)")
       ->type_name("MM");
+  add_layout_use(arguments, into.layout);
   add_detector_arguments(arguments, into.detector);
   add_scale_arguments(arguments, into.photo);
 }
@@ -78,9 +82,15 @@ Surveyed surveyed(const SurveyArguments& arguments, const Detector& detector, Se
   s.photo = load_photo(arguments.photo.path, arguments.photo.decode);
   work.report(0.15);
   work.check();
-  const Rectification r = rectification_by(arguments.photo, s.photo, work.part(0.15, 0.4));
-  work.check();
-  s.survey = survey_of(s.photo, r, detector, arguments.options, work.part(0.4, 1));
+  if (arguments.layout.layout.empty()) {
+    const Rectification r = rectification_by(arguments.photo, s.photo, work.part(0.15, 0.4));
+    s.survey = survey_of(s.photo, r, detector, arguments.options, work.part(0.4, 1));
+  } else {
+    const Layout layout = load_layout(arguments.layout.layout);
+    const Rectification r = rectification_with(arguments.layout, layout, arguments.photo, s.photo,
+                                               work.part(0.15, 0.4));
+    s.survey = survey_of(s.photo, r, layout, detector, arguments.options, work.part(0.4, 1));
+  }
   return s;
 }
 
