@@ -21,8 +21,9 @@ struct BoardView {
   double rms_px = 0;                // robust, of the pairs
 };
 
-// Homography and, when the residuals speak clearly for it, k1 and k2 about the photo's centre, by Gauss-Newton with Tukey's biweight. At least eight pairs (require). The focal
-// length is set to the photo's longer side: for a flat board it only scales k1 and k2.
+// Homography and, when the residuals speak clearly for it, k1 and k2 about the photo's centre, by
+// Gauss-Newton with Tukey's biweight. At least eight pairs (require). The focal length is set to
+// the photo's longer side: for a flat board it only scales k1 and k2.
 BoardView board_view(const std::vector<BoardPair>& pairs, cv::Size photo_size_px);
 
 }  // namespace verdigrid

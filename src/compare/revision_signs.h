@@ -8,8 +8,8 @@
 
 namespace verdigrid {
 
-// Sentences; empty when nothing speaks against it. The sign that photos show whatever is fitted: the
-// colour of the solder mask.
+// Sentences; empty when nothing speaks against it. The sign that photos show whatever is fitted:
+// the colour of the solder mask.
 std::vector<std::string> revision_signs(const BoardPhoto& first, const BoardPhoto& second,
                                         const Registration& placed);
 

@@ -1,5 +1,5 @@
-// For clang-tidy 14 only, which tests/run.sh gives this header first: it lacks the compiler function
-// behind std::source_location, so the library header is empty for it.
+// For clang-tidy 14 only, which tests/run.sh gives this header first: it lacks the compiler
+// function behind std::source_location, so the library header is empty for it.
 #pragma once
 
 #include <source_location>

@@ -130,7 +130,7 @@ TEST_CASE("a layout that cannot be read back is not written") {
   layout.parts[0].centre.x = std::nan("");
   CHECK_THROWS_WITH(layout_json(layout), Contains("parts[0].centre[0]: not a finite number"));
   layout = sample_layout();
-  layout.zones[0].note = "\xFF";
+  layout.zones[0].note.assign(1, char(0xFF));
   CHECK_THROWS_WITH(layout_json(layout), Contains("UTF-8"));
 }
 
