@@ -74,7 +74,7 @@ TEST_CASE("the same survey is the same to the byte", "[cli]") {
   }
 }
 
-TEST_CASE("--json prints the survey and nothing else", "[cli]") {
+TEST_CASE("the option --json prints the survey and nothing else", "[cli]") {
   const test::TemporaryFolder t;
   const fs::path photo = test::write_board(t.path() / "board.png", Crusts::some);
   const test::Outcome ran =
