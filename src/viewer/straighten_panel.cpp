@@ -63,7 +63,7 @@ void draw_corners(const Desk& desk, ViewerState& state, Actions& actions) {
   if (now.corners_px.empty()) {
     muted_text(t,
                "The outline was looked for by itself. Where it is wrong, set the four corners and "
-               "drag them; they snap to an edge close by.");
+               "drag them.");
     const Rectification* r = desk.derived().rectification.get();
     if (button("Set corners by hand", why_not) && r) {
       ScaleChoice s = now;
