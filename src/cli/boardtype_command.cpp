@@ -8,6 +8,7 @@
 #include "base/error.h"
 #include "cli/command.h"
 #include "cli/job_book_place.h"
+#include "cli/nested.h"
 #include "jobbook/board_type.h"
 #include "jobbook/entities.h"
 
@@ -22,8 +23,6 @@ struct TypeArguments {
   std::string id, board;
   BoardType type;
 };
-
-using Values = std::shared_ptr<TypeArguments>;
 
 int run_add(const TypeArguments& a, Session& s) {
   JobBook book = opened_job_book(a.book, {}, Open::existing);
@@ -79,44 +78,40 @@ int run_import(const TypeArguments& a, Session& s) {
   return 0;
 }
 
-void add_type(CLI::App& app, const Values& v) {
-  app.add_option("--name", v->type.name, "What boards of this type are called")->required();
-  app.add_option("--revision", v->type.revision, "Board revision");
-  app.add_option("--note", v->type.note, "What to know");
-  app.add_option("--trap", v->type.traps, "What surprised someone; may be given again");
-  app.add_option("--test", v->type.tests, "A test after first power; may be given again");
+void add_type(CLI::App& app, TypeArguments& v) {
+  app.add_option("--name", v.type.name, "What boards of this type are called")->required();
+  app.add_option("--revision", v.type.revision, "Board revision");
+  app.add_option("--note", v.type.note, "What to know");
+  app.add_option("--trap", v.type.traps, "What surprised someone; may be given again");
+  app.add_option("--test", v.type.tests, "A test after first power; may be given again");
 }
 
-void add_id(CLI::App& app, const Values& v) {
-  app.add_option("TYPE", v->id, "Id of the board type")->required();
+void add_id(CLI::App& app, TypeArguments& v) {
+  app.add_option("TYPE", v.id, "Id of the board type")->required();
 }
 
-void add_id_and_board(CLI::App& app, const Values& v) {
+void add_id_and_board(CLI::App& app, TypeArguments& v) {
   add_id(app, v);
-  app.add_option("BOARD", v->board, "Id of the board")->required();
+  app.add_option("BOARD", v.board, "Id of the board")->required();
 }
 
-void add_id_and_out(CLI::App& app, const Values& v) {
+void add_id_and_out(CLI::App& app, TypeArguments& v) {
   add_id(app, v);
-  app.add_option("-o,--out", v->file, "The sheet to write")->required();
+  app.add_option("-o,--out", v.file, "The sheet to write")->required();
 }
 
-void add_sheet(CLI::App& app, const Values& v) {
-  app.add_option("SHEET", v->file, "The sheet to read")->required();
+void add_sheet(CLI::App& app, TypeArguments& v) {
+  app.add_option("SHEET", v.file, "The sheet to read")->required();
 }
-void add_nothing(CLI::App&, const Values&) {}
 
-struct Part {
-  const char* name;
-  const char* summary;
-  void (*set_up)(CLI::App&, const Values&);
-  int (*run)(const TypeArguments&, Session&);
-};
+void add_book(CLI::App& app, TypeArguments& v) {
+  app.add_option("JOBBOOK", v.book, "Folder of the job book")->required();
+}
 
-constexpr Part k_parts[] = {
+constexpr Nested<TypeArguments> k_table[] = {
     {"add", "Begin a board type", add_type, run_add},
     {"assign", "Say that a board is of a type", add_id_and_board, run_assign},
-    {"list", "All board types", add_nothing, run_list},
+    {"list", "All board types", add_nothing<TypeArguments>, run_list},
     {"show", "Notes, traps, tests, and where to look first", add_id, run_show},
     {"export", "Write a board-type sheet without owner data", add_id_and_out, run_export},
     {"import", "Read a sheet and merge it", add_sheet, run_import},
@@ -125,16 +120,7 @@ constexpr Part k_parts[] = {
 }  // namespace
 
 CommandRun boardtype_command(CLI::App& arguments) {
-  const auto values = std::make_shared<TypeArguments>();
-  const auto chosen = std::make_shared<const Part*>(nullptr);
-  arguments.require_subcommand(1);
-  for (const Part& part : k_parts) {
-    CLI::App* app = arguments.add_subcommand(part.name, part.summary);
-    app->add_option("JOBBOOK", values->book, "Folder of the job book")->required();
-    part.set_up(*app, values);
-    app->callback([chosen, &part] { *chosen = &part; });
-  }
-  return [values, chosen](Session& session) { return (*chosen)->run(*values, session); };
+  return nested_command<TypeArguments>(arguments, k_table, add_book);
 }
 
 }  // namespace verdigrid

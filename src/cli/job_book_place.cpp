@@ -22,7 +22,7 @@ void JobBookPlace::check() const {
 
 JobBook opened_job_book(const std::filesystem::path& folder, const std::string& who, Open how) {
   JobBookOptions options;
-  options.who = who.empty() ? person_name().value_or("nobody") : who;
+  options.who = who.empty() ? person_name().value_or(k_nobody) : who;
   return JobBook::open(folder, options, how);
 }
 

@@ -9,11 +9,14 @@
 #include "base/error.h"
 #include "cli/command.h"
 #include "cli/job_book_place.h"
+#include "cli/nested.h"
 #include "cli/progress_bar.h"
+#include "cli/unit_arguments.h"
 #include "detect/trained_detector.h"
 #include "jobbook/entities.h"
 #include "jobbook/exchange.h"
 #include "jobbook/job_book.h"
+#include "jobbook/person.h"
 #include "jobbook/queue.h"
 #include "jobbook/search.h"
 #include "jobbook/survey_record.h"
@@ -36,12 +39,12 @@ struct JobBookArguments {
   std::vector<fs::path> photos;
   fs::path folder;
   bool with_owner = false, prints_json = false;
-  Unit unit;
+  UnitEdits edits;  // of receive and change
+  std::string state, battery_removed_on;
+  bool is_data_saved = false, is_loss_accepted = false;
   KitItem kit;
   SearchQuery query;
 };
-
-using Values = std::shared_ptr<JobBookArguments>;
 
 JobBook opened(const JobBookArguments& a, Open how) { return opened_job_book(a.book, a.who, how); }
 
@@ -54,21 +57,57 @@ int run_init(const JobBookArguments& a, Session& s) {
   return 0;
 }
 
+void say_cautions(const Unit& unit, Session& s) {
+  for (const std::string& caution : cautions(unit)) s.messages << "Caution: " << caution << '\n';
+  const std::string block = battery_removal_block(unit.battery);
+  if (!block.empty()) s.messages << "Battery stays in for now: " << block << '\n';
+}
+
+Unit unit_named(const JobBook& book, const std::string& id) {
+  const Record r = book.get(id);
+  if (r.kind != "unit")
+    throw Error(ErrorKind::wrong_use,
+                fmt::format("{}: is no unit. 'verdigrid jobbook list' shows the units.", id));
+  return unit_from(r.body);
+}
+
 int run_receive(const JobBookArguments& a, Session& s) {
   JobBook book = opened(a, Open::existing);
-  const std::string id = book.put("received", {"", "unit", {}, to_body(a.unit)});
-  s.out << id << '\n';
-  for (const std::string& caution : cautions(a.unit)) s.messages << "Caution: " << caution << '\n';
-  const std::string block = battery_removal_block(a.unit.battery);
-  if (!block.empty()) s.messages << "Battery stays in for now: " << block << '\n';
+  const Unit unit = a.edits.applied_to({});
+  s.out << book.put("received", {"", "unit", {}, to_body(unit)}) << '\n';
+  say_cautions(unit, s);
   return 0;
 }
 
-Answer3 answer_from(const std::string& option, const std::string& text) {
-  for (const Answer3 a : {Answer3::yes, Answer3::no, Answer3::unknown})
-    if (text == name(a) || (a == Answer3::unknown && text == "unknown")) return a;
-  throw Error(ErrorKind::wrong_use,
-              fmt::format("{}: say yes, no or unknown, not \"{}\".", option, text));
+int run_change(const JobBookArguments& a, Session& s) {
+  JobBook book = opened(a, Open::existing);
+  Unit unit = a.edits.applied_to(unit_named(book, a.id));
+  if (!a.state.empty()) unit.state = a.state;
+  if (a.is_data_saved || a.is_loss_accepted) {
+    const std::string& who = book.options().who;
+    if (who == k_nobody)
+      throw Error(ErrorKind::wrong_use,
+                  "Nobody's name is known to sign with: give --who, or keep your name once with "
+                  "'verdigrid jobbook sign-as'.");
+    const Signature signature{who, book.options().now()};
+    if (a.is_data_saved) unit.battery.data_saved = signature;
+    if (a.is_loss_accepted) unit.battery.loss_accepted = signature;
+  }
+  if (!a.battery_removed_on.empty()) {
+    const std::string block = battery_removal_block(unit.battery);
+    if (!block.empty()) throw Error(ErrorKind::wrong_use, block);
+    unit.battery.removed_on = a.battery_removed_on;
+  }
+  book.put("changed", {a.id, "unit", {}, to_body(unit)});
+  say_cautions(unit, s);
+  return 0;
+}
+
+int run_sign_as(const JobBookArguments& a, Session& s) {
+  if (!a.id.empty()) keep_person_name(a.id);
+  const auto name = person_name();
+  s.out << name.value_or("No name is kept yet.") << '\n';
+  return 0;
 }
 
 int run_add(const JobBookArguments& a, Session& s) {
@@ -118,6 +157,15 @@ int run_list(const JobBookArguments& a, Session& s) {
   return 0;
 }
 
+// "front: 3.1 % affected, 12 % unseen", "back: not photographed, so all of it is unseen"
+std::string side_words(const SideSeen& side) {
+  if (!side.is_photographed)
+    return fmt::format("{}: not photographed, so all of it is unseen", name(side.side));
+  if (!side.unseen_percent) return fmt::format("{}: not surveyed yet", name(side.side));
+  return fmt::format("{}: {:.2g} % affected, {:.0f} % unseen", name(side.side),
+                     side.affected_percent.value_or(0), *side.unseen_percent);
+}
+
 int run_show(const JobBookArguments& a, Session& s) {
   const JobBook book = opened(a, Open::read_only);
   const Record r = book.get(a.id);
@@ -125,8 +173,12 @@ int run_show(const JobBookArguments& a, Session& s) {
   if (r.kind == "unit")
     for (const std::string& caution : cautions(unit_from(r.body)))
       s.messages << "Caution: " << caution << '\n';
-  for (const Record& child : book.children(a.id))
+  for (const Record& child : book.children(a.id)) {
     s.out << fmt::format("  {} ({})\n", child.id, child.kind);
+    if (child.kind == "board")
+      for (const SideSeen& side : sides_seen(book, child.id))
+        s.out << "    " << side_words(side) << '\n';
+  }
   return 0;
 }
 
@@ -168,8 +220,7 @@ int run_import(const JobBookArguments& a, Session& s) {
 
 int run_kit(const JobBookArguments& a, Session& s) {
   JobBook book = opened(a, Open::existing);
-  if (book.get(a.id).kind != "unit")
-    throw Error(ErrorKind::wrong_use, fmt::format("{}: is no unit. Name a unit.", a.id));
+  unit_named(book, a.id);
   s.out << book.put("kit", {"", "kit", a.id, to_body(a.kit)}) << '\n';
   return 0;
 }
@@ -188,7 +239,7 @@ int run_inbox(const JobBookArguments& a, Session& s) {
 int run_intake(const JobBookArguments& a, Session&) {
   const JobBook book = opened(a, Open::read_only);
   std::vector<KitItem> kit;
-  const Unit unit = unit_from(book.get(a.id).body);
+  const Unit unit = unit_named(book, a.id);
   for (const Record& k : book.children(a.id, "kit")) kit.push_back(kit_item_from(k.body));
   write_file(a.folder, intake_sheet_pdf(unit, a.id, kit));
   return 0;
@@ -241,133 +292,88 @@ int run_forget(const JobBookArguments& a, Session& s) {
   return 0;
 }
 
-using Run = int (*)(const JobBookArguments&, Session&);
-
-struct Part {
-  const char* name;
-  const char* summary;
-  void (*set_up)(CLI::App&, const Values&);
-  Run run;
-};
-
-void add_nothing(CLI::App&, const Values&) {}
-
-void add_id(CLI::App& app, const Values& v) {
-  app.add_option("ID", v->id, "Its id, as 'jobbook list' and 'show' give it")->required();
+void add_book(CLI::App& app, JobBookArguments& v) {
+  app.add_option("JOBBOOK", v.book, "Folder of the job book")->required();
+  app.add_option("--who", v.who, "Name that signs the change (default: the one in the settings)");
 }
 
-void add_folder(CLI::App& app, const Values& v) {
-  app.add_option("FOLDER", v->folder, "The folder to write or read")->required();
+void add_id(CLI::App& app, JobBookArguments& v) {
+  app.add_option("ID", v.id, "Its id, as 'jobbook list' and 'show' give it")->required();
 }
 
-void add_id_and_folder(CLI::App& app, const Values& v) {
+void add_folder(CLI::App& app, JobBookArguments& v) {
+  app.add_option("FOLDER", v.folder, "The folder to write or read")->required();
+}
+
+void add_id_and_folder(CLI::App& app, JobBookArguments& v) {
   add_id(app, v);
   add_folder(app, v);
 }
 
-void add_answer(CLI::App& app, const Values& v, const char* option, Answer3 Unit::*field,
-                const char* what) {
-  app.add_option_function<std::string>(
-         option,
-         [v, option, field](const std::string& text) {
-           v->unit.*field = answer_from(option, text);
-         },
-         what)
-      ->type_name("yes|no|unknown");
+void add_receiving(CLI::App& app, JobBookArguments& v) { add_unit_arguments(app, v.edits, true); }
+
+void add_change(CLI::App& app, JobBookArguments& v) {
+  add_id(app, v);
+  add_unit_arguments(app, v.edits, false);
+  app.add_option("--state", v.state, "How far the job is")
+      ->check(CLI::IsMember(
+          std::vector<std::string>(std::begin(k_unit_states), std::end(k_unit_states))));
+  app.add_flag("--data-saved", v.is_data_saved,
+               "Sign that what the battery keeps alive was read out and saved");
+  app.add_flag("--loss-accepted", v.is_loss_accepted,
+               "Sign that the owner accepts the loss of what the battery keeps alive");
+  app.add_option("--battery-removed-on", v.battery_removed_on, "Date it was taken out");
 }
 
-void add_battery_answer(CLI::App& app, const Values& v, const char* option, Answer3 Battery::*field,
-                        const char* what) {
-  app.add_option_function<std::string>(
-         option,
-         [v, option, field](const std::string& text) {
-           v->unit.battery.*field = answer_from(option, text);
-         },
-         what)
-      ->type_name("yes|no|unknown");
+void add_name(CLI::App& app, JobBookArguments& v) {
+  app.add_option("NAME", v.id, "The name that signs from now on; without it, it is shown");
 }
 
-void add_receiving(CLI::App& app, const Values& v) {
-  Unit& u = v->unit;
-  add_battery_answer(app, v, "--battery", &Battery::fitted, "Is a battery fitted? (asked first)");
-  app.add_option("--battery-kind", u.battery.kind, "Its kind, as printed");
-  add_battery_answer(app, v, "--leaking", &Battery::leaking, "Does it leak?");
-  add_battery_answer(app, v, "--keeps-data", &Battery::keeps_data,
-                     "Does it keep calibration, keys or settings alive?");
-  app.add_option("--name", u.name, "What the unit is, in words")->required();
-  app.add_option("--entry-number", u.entry_number, "Number of the entry record");
-  app.add_option("--received-on", u.received_on, "Date, YYYY-MM-DD");
-  app.add_option("--owner", u.owner, "Name of the owner");
-  app.add_option("--owner-contact", u.owner_contact, "How to reach the owner");
-  app.add_option("--condition", u.condition, "Condition in short");
-  app.add_option("--completeness", u.completeness, "What is there and what is missing");
-  app.add_option("--description", u.description, "Short description");
-  app.add_option("--reason", u.reason, "Why it came");
-  app.add_option("--requirements", u.requirements, "What the owner wants");
-  app.add_option("--return-on", u.return_on, "Agreed return date");
-  app.add_option("--location", u.location, "Where it stands");
-  app.add_option("--make", u.make, "Maker");
-  app.add_option("--model", u.model, "Model");
-  app.add_option("--serial", u.serial, "Serial number");
-  app.add_option("--revision", u.revision, "Board revision");
-  app.add_option("--missing-parts", u.missing_parts, "Missing or loose parts");
-  app.add_option("--previous-repair", u.previous_repair, "Signs of an earlier repair");
-  app.add_option("--smell", u.smell, "What it smells of");
-  app.add_option("--mains-voltage", u.mains_voltage, "Mains voltage it is set for");
-  app.add_option("--last-known-to-work", u.last_known_to_work, "When it last worked");
-  app.add_option("--strip-reading", u.strip_reading, "pH strip reading, where one was taken");
-  add_answer(app, v, "--wet", &Unit::wet, "Is it wet?");
-  add_answer(app, v, "--picture-tube", &Unit::picture_tube, "Is there a picture tube?");
-  add_answer(app, v, "--mains-capacitors", &Unit::mains_capacitors, "Are there mains capacitors?");
-  add_answer(app, v, "--nests", &Unit::nests, "Nests or droppings inside?");
-  app.add_flag("--supply", u.is_supply, "It is a power supply: a unit of its own");
-}
-
-void add_photos(CLI::App& app, const Values& v) {
-  app.add_option("UNIT", v->id, "Id of the unit")->required();
-  app.add_option("PHOTO", v->photos, "Photo files")->required();
-  app.add_option("--board", v->board, "Name of the board (default \"board 1\"; made when new)");
-  app.add_option("--side", v->side, "front or back")->check(CLI::IsMember({"front", "back"}));
-  app.add_option("--role", v->role, "What the photo is: arrival, close-up, after wash, ...")
+void add_photos(CLI::App& app, JobBookArguments& v) {
+  app.add_option("UNIT", v.id, "Id of the unit")->required();
+  app.add_option("PHOTO", v.photos, "Photo files")->required();
+  app.add_option("--board", v.board, "Name of the board (default \"board 1\"; made when new)");
+  app.add_option("--side", v.side, "front or back")->check(CLI::IsMember({"front", "back"}));
+  app.add_option("--role", v.role, "What the photo is: arrival, close-up, after wash, ...")
       ->check(CLI::IsMember(
           std::vector<std::string>(std::begin(k_photo_roles), std::end(k_photo_roles))));
 }
 
-void add_kit(CLI::App& app, const Values& v) {
-  app.add_option("UNIT", v->id, "Id of the unit")->required();
-  app.add_option("--what", v->kit.what, "board, card, supply, drive, panel, cable, ...")
-      ->required();
-  app.add_option("--name", v->kit.name, "Its name");
-  app.add_option("--slot", v->kit.slot, "Where it sat");
-  app.add_flag("--looked-at", v->kit.looked_at, "It was looked at already");
+void add_kit(CLI::App& app, JobBookArguments& v) {
+  app.add_option("UNIT", v.id, "Id of the unit")->required();
+  app.add_option("--what", v.kit.what, "board, card, supply, drive, panel, cable, ...")->required();
+  app.add_option("--name", v.kit.name, "Its name");
+  app.add_option("--slot", v.kit.slot, "Where it sat");
+  app.add_flag("--looked-at", v.kit.looked_at, "It was looked at already");
 }
 
-void add_id_and_file(CLI::App& app, const Values& v) {
+void add_id_and_file(CLI::App& app, JobBookArguments& v) {
   add_id(app, v);
-  app.add_option("-o,--out", v->folder, "The PDF to write")->required();
+  app.add_option("-o,--out", v.folder, "The PDF to write")->required();
 }
 
-void add_json(CLI::App& app, const Values& v) {
-  app.add_flag("--json", v->prints_json, "Print as JSON");
+void add_json(CLI::App& app, JobBookArguments& v) {
+  app.add_flag("--json", v.prints_json, "Print as JSON");
 }
 
-void add_query(CLI::App& app, const Values& v) {
-  app.add_option("WORDS", v->query.text, "Beginnings of words, in one argument");
-  app.add_option("--state", v->query.state, "State of the unit");
-  app.add_option("--class", v->query.residue, "Residue class found");
-  app.add_option("--zone", v->query.zone, "Zone or square with a finding");
-  app.add_option("--part", v->query.part, "Part reached");
+void add_query(CLI::App& app, JobBookArguments& v) {
+  app.add_option("WORDS", v.query.text, "Beginnings of words, in one argument");
+  app.add_option("--state", v.query.state, "State of the unit");
+  app.add_option("--class", v.query.residue, "Residue class found");
+  app.add_option("--zone", v.query.zone, "Zone or square with a finding");
+  app.add_option("--part", v.query.part, "Part reached");
 }
 
-void add_export(CLI::App& app, const Values& v) {
+void add_export(CLI::App& app, JobBookArguments& v) {
   add_id_and_folder(app, v);
-  app.add_flag("--with-owner", v->with_owner,
+  app.add_flag("--with-owner", v.with_owner,
                "Keep the owner's data and the photos' private metadata in it");
 }
 
-constexpr Part k_parts[] = {
-    {"init", "Make a new job book", add_nothing, run_init},
+constexpr Nested<JobBookArguments> k_table[] = {
+    {"init", "Make a new job book", add_nothing<JobBookArguments>, run_init},
     {"receive", "Log a unit that came in", add_receiving, run_receive},
+    {"change", "Correct or sign what was logged of a unit", add_change, run_change},
     {"add", "Keep photos of a unit's board", add_photos, run_add},
     {"list", "Today's queue, most urgent first", add_json, run_list},
     {"show", "One record and what belongs to it", add_id, run_show},
@@ -377,9 +383,10 @@ constexpr Part k_parts[] = {
      run_inbox},
     {"again", "Survey a unit's photos again, keeping the earlier results", add_id, run_again},
     {"search", "Find records by words, state, class, zone or part", add_query, run_search},
+    {"sign-as", "Keep the name that signs changes", add_name, run_sign_as},
     {"history", "Who changed what and when", add_id, run_history},
-    {"undo", "Take the last change back", add_nothing, run_undo},
-    {"check", "Read everything and name what is damaged", add_nothing, run_check},
+    {"undo", "Take the last change back", add_nothing<JobBookArguments>, run_undo},
+    {"check", "Read everything and name what is damaged", add_nothing<JobBookArguments>, run_check},
     {"backup", "Copy the whole job book to a new folder", add_folder, run_backup},
     {"export", "Hand over one unit as a folder", add_export, run_export},
     {"import", "Take in a unit's folder", add_folder, run_import},
@@ -389,18 +396,7 @@ constexpr Part k_parts[] = {
 }  // namespace
 
 CommandRun jobbook_command(CLI::App& arguments) {
-  const auto values = std::make_shared<JobBookArguments>();
-  const auto chosen = std::make_shared<Run>(nullptr);
-  arguments.require_subcommand(1);
-  for (const Part& part : k_parts) {
-    CLI::App* app = arguments.add_subcommand(part.name, part.summary);
-    app->add_option("JOBBOOK", values->book, "Folder of the job book")->required();
-    app->add_option("--who", values->who,
-                    "Name that signs the change (default: the one in the settings)");
-    part.set_up(*app, values);
-    app->callback([chosen, run = part.run] { *chosen = run; });
-  }
-  return [values, chosen](Session& session) { return (*chosen)(*values, session); };
+  return nested_command<JobBookArguments>(arguments, k_table, add_book);
 }
 
 }  // namespace verdigrid

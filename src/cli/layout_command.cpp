@@ -10,6 +10,7 @@
 #include "base/files.h"
 #include "cli/command.h"
 #include "cli/layout_parts.h"
+#include "cli/nested.h"
 #include "cli/values.h"
 #include "layout/export.h"
 #include "layout/import.h"
@@ -76,13 +77,6 @@ int run_draw(const LayoutArguments& a, Session& session) {
   return 0;
 }
 
-struct Step {
-  const char* name;
-  const char* summary;
-  void (*set_up)(CLI::App&, LayoutArguments&);
-  int (*run)(const LayoutArguments&, Session&);
-};
-
 void add_import_options(CLI::App& app, LayoutArguments& into) {
   app.add_option_function<std::string>(
          "--y",
@@ -144,7 +138,7 @@ void set_up_draw(CLI::App& app, LayoutArguments& into) {
   add_new_file_argument(app, into.out, "Drawing (.svg) or centroid table (.csv) to write");
 }
 
-constexpr Step k_steps[] = {
+constexpr Nested<LayoutArguments> k_table[] = {
     {"import", "Make a layout file from what board designs come in", set_up_import, run_import},
     {"check", "Say what a layout or design file holds, and what is wrong with it", set_up_check,
      run_check},
@@ -158,21 +152,7 @@ constexpr Step k_steps[] = {
 }  // namespace
 
 CommandRun layout_command(CLI::App& arguments) {
-  using Run = int (*)(const LayoutArguments&, Session&);
-  const auto chosen = std::make_shared<Run>(nullptr);
-  // One set of values per part: the same option may have another meaning in another part.
-  const auto values = std::make_shared<std::shared_ptr<LayoutArguments>>();
-  arguments.require_subcommand(1);
-  for (const Step& part : k_steps) {
-    CLI::App* app = arguments.add_subcommand(part.name, part.summary);
-    const auto own = std::make_shared<LayoutArguments>();
-    part.set_up(*app, *own);
-    app->callback([chosen, values, own, run = part.run] {
-      *chosen = run;
-      *values = own;
-    });
-  }
-  return [values, chosen](Session& session) { return (*chosen)(**values, session); };
+  return nested_command<LayoutArguments>(arguments, k_table);
 }
 
 }  // namespace verdigrid

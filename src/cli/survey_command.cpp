@@ -1,6 +1,7 @@
 // verdigrid survey PHOTO: from a photo file to a measured survey.
 
 #include <CLI/CLI.hpp>
+#include <algorithm>
 #include <memory>
 
 #include "base/error.h"
@@ -66,8 +67,22 @@ void add_survey_arguments(CLI::App& arguments, SurveyArguments& into) {
           "Smallest thing that the photo must show (default 0.3)")
       ->type_name("MM");
   add_layout_use(arguments, into.layout);
+  arguments
+      .add_option("--looked-under", into.options.measure.peeked,
+                  "Parts of the layout that were lifted or looked under: not unseen any more")
+      ->delimiter(',')
+      ->type_name("PART,...")
+      ->group("Layout of the board type");
   add_detector_arguments(arguments, into.detector);
   add_scale_arguments(arguments, into.photo);
+}
+
+void require_known_parts(const Layout& layout, const std::vector<std::string>& designators) {
+  for (const std::string& name : designators)
+    if (std::none_of(layout.parts.begin(), layout.parts.end(),
+                     [&](const Part& part) { return part.designator == name; }))
+      throw Error(ErrorKind::wrong_use, "--looked-under: the layout has no part " + name +
+                                            "; 'verdigrid layout check' lists what it holds.");
 }
 
 struct Surveyed {
@@ -87,6 +102,7 @@ Surveyed surveyed(const SurveyArguments& arguments, const Detector& detector, Se
     s.survey = survey_of(s.photo, r, detector, arguments.options, work.part(0.4, 1));
   } else {
     const Layout layout = load_layout(arguments.layout.layout);
+    require_known_parts(layout, arguments.options.measure.peeked);
     const Rectification r = rectification_with(arguments.layout, layout, arguments.photo, s.photo,
                                                work.part(0.15, 0.4));
     s.survey = survey_of(s.photo, r, layout, detector, arguments.options, work.part(0.4, 1));
@@ -118,6 +134,8 @@ int run_survey(const SurveyArguments& arguments, Session& session) {
   arguments.photo.rectify.check();
   arguments.options.check_all();
   arguments.keep.check();
+  if (!arguments.options.measure.peeked.empty() && arguments.layout.layout.empty())
+    throw Error(ErrorKind::wrong_use, "--looked-under names parts of a layout; give --layout too.");
   std::optional<NewFolder> folder;  // first, so that a place that cannot be written is said at once
   if (!arguments.folder.empty()) folder.emplace(arguments.folder, survey_file_names());
   const ChosenDetector chosen = detector_by(arguments.detector);

@@ -1,12 +1,12 @@
 #include "jobbook/board_type.h"
 
 #include <fmt/format.h>
-#include <sodium.h>
 
 #include <algorithm>
 #include <set>
 #include <tuple>
 
+#include "base/base64.h"
 #include "base/error.h"
 #include "jobbook/entities.h"
 #include "jobbook/survey_record.h"
@@ -84,25 +84,13 @@ void add_tally(Tally& t, const json& other) {
   }
 }
 
-std::string base64(std::span<const std::byte> bytes) {
-  std::string text(sodium_base64_ENCODED_LEN(bytes.size(), sodium_base64_VARIANT_ORIGINAL), '\0');
-  sodium_bin2base64(text.data(), text.size(), reinterpret_cast<const unsigned char*>(bytes.data()),
-                    bytes.size(), sodium_base64_VARIANT_ORIGINAL);
-  text.pop_back();  // the terminating zero
-  return text;
-}
-
-Bytes from_base64(const std::string& text, const std::string& where) {
-  Bytes bytes(text.size());
-  size_t length = 0;
-  if (sodium_base642bin(reinterpret_cast<unsigned char*>(bytes.data()), bytes.size(), text.data(),
-                        text.size(), nullptr, &length, nullptr,
-                        sodium_base64_VARIANT_ORIGINAL) != 0)
+Bytes picture_from(const std::string& text, const std::string& where) {
+  std::optional<Bytes> bytes = from_base64(text);
+  if (!bytes)
     throw Error(
         ErrorKind::bad_input,
         where + ": a picture in it is damaged. Ask for the sheet again; nothing was imported.");
-  bytes.resize(length);
-  return bytes;
+  return *std::move(bytes);
 }
 
 json sheet_from(std::string_view text, const std::string& where) {
@@ -110,8 +98,7 @@ json sheet_from(std::string_view text, const std::string& where) {
   if (!sheet.is_object() || sheet.value("format", "") != k_format)
     throw Error(
         ErrorKind::bad_input,
-        where +
-            ": is no board-type sheet. Name a file that 'verdigrid jobbook type-export' wrote.");
+        where + ": is no board-type sheet. Name a file that 'verdigrid boardtype export' wrote.");
   if (!sheet.contains("version") || !sheet["version"].is_number_integer() ||
       sheet["version"].get<int>() > k_version)
     throw Error(ErrorKind::bad_input,
@@ -209,7 +196,7 @@ std::string import_board_type(JobBook& book, std::string_view text, const std::s
     if (t.layout.is_null()) t.layout = sheet.at("layout");
     std::vector<std::string> pictures;
     for (const json& p : sheet.at("pictures"))
-      pictures.push_back(book.add_file(from_base64(p.get<std::string>(), where)));
+      pictures.push_back(book.add_file(picture_from(p.get<std::string>(), where)));
     add_missing(t.good_pictures, pictures);
     json body = to_body(t);
     body["learned_elsewhere"] =

@@ -46,8 +46,10 @@ struct Change {
   std::optional<std::int64_t> undoes;  // the step that this one takes back
 };
 
+inline constexpr const char* k_nobody = "nobody";  // signs where no name is known
+
 struct JobBookOptions {
-  std::string who = "nobody";             // signs every change
+  std::string who = k_nobody;             // signs every change
   std::function<std::string()> now;       // default: the system clock
   std::function<std::uint32_t()> random;  // for ids; default: the system's
   std::string vfs;                        // SQLite VFS, for tests

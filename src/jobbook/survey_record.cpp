@@ -10,17 +10,22 @@ using nlohmann::json;
 
 namespace {
 
+void add_found(const ZoneRow& row, bool has_mm, json& list) {
+  for (const Residue r : k_residues) {
+    const Amount& a = row.by_class[static_cast<size_t>(r)];
+    if (a.px == 0) continue;
+    json f = {{"zone", row.name}, {"residue", std::string(name(r))}, {"percent", a.percent.value}};
+    if (has_mm) f["area_mm2"] = a.area.value;
+    if (!row.parts_reached.empty()) f["parts"] = row.parts_reached;
+    list.push_back(std::move(f));
+  }
+}
+
+// By square, and by zone where there is a layout.
 json found_json(const Survey& s) {
   json list = json::array();
-  for (const ZoneRow& row : s.zones.squares)
-    for (const Residue r : k_residues) {
-      const Amount& a = row.by_class[static_cast<size_t>(r)];
-      if (a.px == 0) continue;
-      json f = {
-          {"zone", row.name}, {"residue", std::string(name(r))}, {"percent", a.percent.value}};
-      if (s.zones.has_mm) f["area_mm2"] = a.area.value;
-      list.push_back(std::move(f));
-    }
+  for (const ZoneRow& row : s.zones.squares) add_found(row, s.zones.has_mm, list);
+  for (const ZoneRow& row : s.zones.zones) add_found(row, s.zones.has_mm, list);
   return list;
 }
 
@@ -54,6 +59,23 @@ std::string keep_survey(JobBook& book, const std::string& photo, const Survey& s
     }
   }
   return book.change("surveyed with " + survey.detector_id, edits).front();
+}
+
+std::array<SideSeen, 2> sides_seen(const JobBook& book, const std::string& board) {
+  std::array<SideSeen, 2> sides{SideSeen{Side::front, false, {}, {}},
+                                SideSeen{Side::back, false, {}, {}}};
+  std::array<std::string, 2> newest;
+  for (const Record& photo : book.children(board, "photo")) {
+    const size_t at = board_photo_from(photo.body).side == Side::back;
+    sides[at].is_photographed = true;
+    for (const Record& survey : book.children(photo.id, "survey")) {
+      if (survey.made_at < newest[at] || !survey.body.contains("unseen_percent")) continue;
+      newest[at] = survey.made_at;
+      sides[at].unseen_percent = survey.body.at("unseen_percent").get<double>();
+      sides[at].affected_percent = survey.body.value("affected_percent", 0.0);
+    }
+  }
+  return sides;
 }
 
 Survey kept_survey(const JobBook& book, const std::string& survey) {

@@ -5,9 +5,11 @@
 // survey_file.h.
 #pragma once
 
+#include <array>
 #include <string>
 #include <vector>
 
+#include "base/side.h"
 #include "jobbook/job_book.h"
 #include "measure/survey.h"
 
@@ -21,6 +23,16 @@ struct Found {
   double percent = 0;              // of the zone
   std::optional<double> area_mm2;
 };
+
+// What is known of one side of a board from its newest survey.
+struct SideSeen {
+  Side side = Side::front;
+  bool is_photographed = false;
+  std::optional<double> unseen_percent, affected_percent;  // empty: not surveyed yet
+};
+
+// Front and back. Every side counts that is not photographed: nobody has looked at it.
+std::array<SideSeen, 2> sides_seen(const JobBook& book, const std::string& board);
 
 std::string keep_survey(JobBook& book, const std::string& photo,
                         const Survey& survey);  // returns the record's id

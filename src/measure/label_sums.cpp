@@ -18,23 +18,30 @@ void merge_ids(std::vector<int>& ids) {
   ids.erase(std::unique(ids.begin(), ids.end()), ids.end());
 }
 
-// One photo row of labels with its neighbours and its place on the board.
+// Labelled pixels side by side, of one class and one finding.
+struct Run {
+  int first = 0, end = 0;  // columns first .. end - 1
+  std::uint8_t residue = 0;
+  int finding = 0;
+};
+
+// How many of four sides face another class, and none at all.
+struct Sides {
+  int differ = 0, open = 0;
+};
+
+// One photo row of labels with its neighbours and its place on the board: read once, then summed
+// over any span without going through its pixels again. Used row after row for its memory.
 class RowPass {
  public:
-  RowPass(const SumsInput& input, int y)
+  explicit RowPass(const SumsInput& input)
       : input_(input),
         width_(input.labels.cols),
-        labels_(input.labels.ptr<std::uint8_t>(y)),
-        above_(input.labels.ptr<std::uint8_t>(std::max(y - 1, 0))),
-        below_(input.labels.ptr<std::uint8_t>(std::min(y + 1, input.labels.rows - 1))),
-        findings_(input.finding_of_px.empty() ? nullptr
-                                              : input.finding_of_px.ptr<std::uint16_t>(y)),
-        step_(input.lattice.step()) {
-    mark_blocks();
-    if (!is_empty_) place_ = input.lattice.row(y);
-  }
+        step_(input.lattice.step()),
+        sides_(static_cast<size_t>(width_)) {}
 
-  bool is_empty() const { return is_empty_; }
+  void read(int y);
+  bool is_empty() const { return runs_.empty(); }
   bool has_bad_label() const { return has_bad_label_; }
 
   void add_squares(PixelSpan span, std::vector<LabelSums>& squares) const;
@@ -42,22 +49,51 @@ class RowPass {
 
  private:
   void mark_blocks();
-  void add_in_block(int block, int first, int end, LabelSums& sums) const;
-  size_t square_of(int block, int x) const;
-  double in_block(const std::vector<double>& nodes, int block, double x) const {
-    const auto b = static_cast<size_t>(block);
-    return nodes[b] + (nodes[b + 1] - nodes[b]) * (x - block * step_) / step_;
+  void read_block(int first, int end, Run& run);
+  Sides sides_of(int x) const;
+  void keep(const Run& run) {
+    if (run.end > run.first) runs_.push_back(run);
+  }
+  void sum_blocks();
+  void add_part(const Run& run, PixelSpan part, LabelSums& sums) const;
+  size_t square_of(int x) const;
+  double area_before(int x) const;  // of the pixels left of column x
+  double at_column(const std::vector<double>& nodes, int x) const {
+    const auto b = static_cast<size_t>(x / step_);
+    return nodes[b] + (nodes[b + 1] - nodes[b]) * (x - x / step_ * step_) / step_;
   }
 
   const SumsInput& input_;
-  int width_;
-  const std::uint8_t *labels_, *above_, *below_;
-  const std::uint16_t* findings_;
-  int step_;
-  std::vector<char> has_label_;  // per block of `step_` pixels
+  int width_, step_;
+  const std::uint8_t *labels_ = nullptr, *above_ = nullptr, *below_ = nullptr;
+  const std::uint16_t* findings_ = nullptr;
+  std::vector<char> has_label_;     // per block of `step_` pixels
+  std::vector<Run> runs_;           // left to right
+  std::vector<Sides> sides_;        // sums over a run's pixels up to this one
+  std::vector<double> block_area_;  // of the pixels left of each block
   PixelLattice::Row place_;
-  bool is_empty_ = true, has_bad_label_ = false;
+  bool has_bad_label_ = false;
 };
+
+void RowPass::read(int y) {
+  labels_ = input_.labels.ptr<std::uint8_t>(y);
+  above_ = input_.labels.ptr<std::uint8_t>(std::max(y - 1, 0));
+  below_ = input_.labels.ptr<std::uint8_t>(std::min(y + 1, input_.labels.rows - 1));
+  findings_ = input_.finding_of_px.empty() ? nullptr : input_.finding_of_px.ptr<std::uint16_t>(y);
+  runs_.clear();
+  mark_blocks();
+  if (has_bad_label_) return;
+  Run run;
+  for (size_t block = 0; block < has_label_.size(); ++block)
+    if (has_label_[block]) {
+      const int first = static_cast<int>(block) * step_;
+      read_block(first, std::min(first + step_, width_), run);
+    }
+  keep(run);
+  if (runs_.empty()) return;
+  place_ = input_.lattice.row(y);
+  sum_blocks();
+}
 
 void RowPass::mark_blocks() {
   const int blocks = (width_ + step_ - 1) / step_;
@@ -75,14 +111,57 @@ void RowPass::mark_blocks() {
     has_label_[static_cast<size_t>(b)] = any != 0;
     all |= any;
   }
-  is_empty_ = all == 0;
   has_bad_label_ = (all & k_not_a_label) != 0;
 }
 
-size_t RowPass::square_of(int block, int x) const {
+// `run` may go on from the block before.
+void RowPass::read_block(int first, int end, Run& run) {
+  for (int x = first; x < end; ++x) {
+    const std::uint8_t c = labels_[x];
+    if (c == 0) continue;
+    const int finding = findings_ ? findings_[x] : 0;
+    Sides sides = sides_of(x);
+    if (x == run.end && c == run.residue && finding == run.finding && run.end > run.first) {
+      const Sides& before = sides_[static_cast<size_t>(x) - 1];
+      sides = {before.differ + sides.differ, before.open + sides.open};
+    } else {
+      keep(run);
+      run = {x, x, c, finding};
+    }
+    sides_[static_cast<size_t>(x)] = sides;
+    run.end = x + 1;
+  }
+}
+
+Sides RowPass::sides_of(int x) const {
+  Sides sides;
+  for (const std::uint8_t side :
+       {labels_[std::max(x - 1, 0)], labels_[std::min(x + 1, width_ - 1)], above_[x], below_[x]}) {
+    sides.differ += side != labels_[x];
+    sides.open += side == 0;
+  }
+  return sides;
+}
+
+void RowPass::sum_blocks() {
+  block_area_.assign(place_.area.size(), 0);
+  for (size_t b = 0; b + 1 < place_.area.size(); ++b) {
+    const double slope = (place_.area[b + 1] - place_.area[b]) / step_;
+    block_area_[b + 1] = block_area_[b] + step_ * place_.area[b] + slope * step_ * (step_ - 1) / 2;
+  }
+}
+
+double RowPass::area_before(int x) const {
+  const size_t b = std::min(static_cast<size_t>(x / step_), place_.area.size() - 2);
+  const double n = x - static_cast<double>(b) * step_;
+  const double slope = (place_.area[b + 1] - place_.area[b]) / step_;
+  return block_area_[b] + n * place_.area[b] + slope * n * (n - 1) / 2;
+}
+
+size_t RowPass::square_of(int x) const {
   const Grid& g = input_.grid;
-  const double u = (in_block(place_.x, block, x) - g.frame.x) / g.frame.width * g.columns;
-  const double v = (in_block(place_.y, block, x) - g.frame.y) / g.frame.height * g.rows;
+  const double u = (at_column(place_.x, x) - g.frame.x) / g.frame.width * g.columns;
+  const double v = (at_column(place_.y, x) - g.frame.y) / g.frame.height * g.rows;
   const int column = std::clamp(static_cast<int>(u), 0, g.columns - 1);
   const int row = std::clamp(static_cast<int>(v), 0, g.rows - 1);
   return static_cast<size_t>(row * g.columns + column);
@@ -94,52 +173,40 @@ void RowPass::add_squares(PixelSpan span, std::vector<LabelSums>& squares) const
     int first = std::max(span.first, block * step_);
     const int end = std::min(span.end, (block + 1) * step_);
     // Positions are linear inside a block and squares are convex: equal ends, one square.
-    const size_t last_square = square_of(block, end - 1);
+    const size_t last_square = square_of(end - 1);
     while (first < end) {
-      const size_t square = square_of(block, first);
+      const size_t square = square_of(first);
       int stop = end;
       if (square != last_square)
-        for (stop = first + 1; stop < end && square_of(block, stop) == square;) ++stop;
-      add_in_block(block, first, stop, squares[square]);
+        for (stop = first + 1; stop < end && square_of(stop) == square;) ++stop;
+      add({first, stop}, squares[square]);
       first = stop;
     }
   }
 }
 
 void RowPass::add(PixelSpan span, LabelSums& sums) const {
-  for (int block = span.first / step_; block * step_ < span.end; ++block)
-    if (has_label_[static_cast<size_t>(block)])
-      add_in_block(block, std::max(span.first, block * step_),
-                   std::min(span.end, (block + 1) * step_), sums);
+  auto run = std::upper_bound(runs_.begin(), runs_.end(), span.first,
+                              [](int x, const Run& r) { return x < r.end; });
+  for (; run != runs_.end() && run->first < span.end; ++run)
+    add_part(*run, {std::max(span.first, run->first), std::min(span.end, run->end)}, sums);
 }
 
-void RowPass::add_in_block(int block, int first, int end, LabelSums& sums) const {
-  std::array<int, k_residue_count> count{}, offset{}, border{};
-  int affected_border = 0;
-  for (int x = first; x < end; ++x) {
-    const std::uint8_t c = labels_[x];
-    if (c == 0) continue;
-    const std::uint8_t sides[4] = {labels_[std::max(x - 1, 0)],
-                                   labels_[std::min(x + 1, width_ - 1)], above_[x], below_[x]};
-    count[c] += 1;
-    offset[c] += x - first;
-    for (const std::uint8_t s : sides) {
-      border[c] += s != c;
-      affected_border += s == 0;
-    }
-    if (findings_ && findings_[x] != 0 &&
-        (sums.findings.empty() || sums.findings.back() != findings_[x]))
-      sums.findings.push_back(findings_[x]);
+void RowPass::add_part(const Run& run, PixelSpan part, LabelSums& sums) const {
+  Sides sides = sides_[static_cast<size_t>(part.end) - 1];
+  if (part.first > run.first) {
+    const Sides& before = sides_[static_cast<size_t>(part.first) - 1];
+    sides = {sides.differ - before.differ, sides.open - before.open};
   }
-  const double area = in_block(place_.area, block, first);
-  const double slope = in_block(place_.area, block, first + 1) - area;
-  for (size_t c = 1; c < count.size(); ++c) {
-    if (count[c] == 0) continue;
-    sums.px[c] += count[c];
-    sums.area[c] += count[c] * area + offset[c] * slope;
-    sums.border[c] += border[c] * area * area;
-  }
-  sums.affected_border += affected_border * area * area;
+  const int px = part.end - part.first;
+  const double area = area_before(part.end) - area_before(part.first);
+  const double squared = area / px * (area / px);
+  sums.px[run.residue] += px;
+  sums.area[run.residue] += area;
+  sums.border[run.residue] += sides.differ * squared;
+  sums.affected_border += sides.open * squared;
+  if (run.finding != 0 && (sums.findings.empty() || sums.findings.back() != run.finding))
+    sums.findings.push_back(run.finding);
 }
 
 struct StripSums {
@@ -156,8 +223,9 @@ StripSums strip_sums(const SumsInput& input, int first_row, int end_row) {
     if (input.regions[i].first_row() < end_row && input.regions[i].end_row() > first_row)
       strip.near.push_back(i);
   strip.regions.resize(strip.near.size());
+  RowPass pass(input);
   for (int y = first_row; y < end_row; ++y) {
-    const RowPass pass(input, y);
+    pass.read(y);
     if (pass.has_bad_label()) {
       strip.has_bad_label = true;
       return strip;

@@ -8,14 +8,17 @@ namespace verdigrid {
 
 namespace {
 
-using Crossings = std::vector<std::vector<double>>;  // x where the border crosses each row
+struct Crossing {
+  int row;
+  double x;  // where the border crosses it
+};
 
 int clamped_ceil(double v, int low, int high) {
   return static_cast<int>(
       std::clamp(std::ceil(v), static_cast<double>(low), static_cast<double>(high)));
 }
 
-void add_ring(const Ring& ring, int first_row, int end_row, Crossings& crossings) {
+void add_ring(const Ring& ring, int first_row, int end_row, std::vector<Crossing>& crossings) {
   if (ring.size() < 3) return;
   for (size_t i = 0, j = ring.size() - 1; i < ring.size(); j = i++) {
     cv::Point2d a = ring[j], b = ring[i];
@@ -25,7 +28,7 @@ void add_ring(const Ring& ring, int first_row, int end_row, Crossings& crossings
     // Half-open in y, so that a corner on a row counts once.
     const int last = clamped_ceil(b.y, first_row, end_row);
     for (int y = clamped_ceil(a.y, first_row, end_row); y < last; ++y)
-      crossings[static_cast<size_t>(y - first_row)].push_back(a.x + (y - a.y) * slope);
+      crossings.push_back({y, a.x + (y - a.y) * slope});
   }
 }
 
@@ -50,15 +53,22 @@ PolygonRows::PolygonRows(const Polygon& polygon_px, cv::Size photo_size_px) {
   first_row_ = clamped_ceil(box.y, 0, photo_size_px.height);
   const int end = std::max(
       first_row_, clamped_ceil(std::nextafter(box.y + box.height, 1e300), 0, photo_size_px.height));
-  Crossings crossings(static_cast<size_t>(end - first_row_));
+  std::vector<Crossing> crossings;
+  crossings.reserve(2 * static_cast<size_t>(end - first_row_));
   add_ring(polygon_px.outer, first_row_, end, crossings);
   for (const Ring& hole : polygon_px.holes) add_ring(hole, first_row_, end, crossings);
+  std::sort(crossings.begin(), crossings.end(), [](const Crossing& a, const Crossing& b) {
+    return a.row != b.row ? a.row < b.row : a.x < b.x;
+  });
+  starts_.reserve(static_cast<size_t>(end - first_row_) + 1);
+  spans_.reserve(crossings.size() / 2);
   starts_.push_back(0);
-  for (std::vector<double>& xs : crossings) {
-    std::sort(xs.begin(), xs.end());
-    for (size_t i = 0; i + 1 < xs.size(); i += 2) {
-      const PixelSpan span{clamped_ceil(xs[i], 0, photo_size_px.width),
-                           clamped_ceil(xs[i + 1], 0, photo_size_px.width)};
+  auto at = crossings.begin();
+  for (int y = first_row_; y < end; ++y) {
+    // A ring crosses a row an even number of times.
+    for (; at != crossings.end() && at->row == y; at += 2) {
+      const PixelSpan span{clamped_ceil(at->x, 0, photo_size_px.width),
+                           clamped_ceil((at + 1)->x, 0, photo_size_px.width)};
       if (span.first < span.end) spans_.push_back(span);
     }
     starts_.push_back(spans_.size());

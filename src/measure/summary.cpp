@@ -132,15 +132,24 @@ std::string squares_line(const Survey& s) {
   return line;
 }
 
+std::string under_parts_words(const Survey& s) {
+  const double percent = s.zones.total.unseen.under_parts_percent;
+  if (s.layout) return fmt::format(", under parts {:.0f} %", percent);
+  const size_t n = s.part_looks.bodies_px.size();
+  if (n == 0) return "";
+  return fmt::format(", under {} dark part{} {:.0f} %", n, n == 1 ? "" : "s", percent);
+}
+
 std::string unseen_line(const Survey& s) {
   const Unseen& u = s.zones.total.unseen;
-  const std::string parts =
-      s.layout ? fmt::format(", under parts {:.0f} %", u.under_parts_percent) : "";
+  const char* beside = s.layout                         ? ""
+                       : s.part_looks.bodies_px.empty() ? "under parts and "
+                                                        : "under other parts and ";
   return fmt::format(
       "Unseen in this photo: {:.0f} % (glare {:.0f} %, blur {:.0f} %, outside the photo {:.0f} "
       "%{}), besides what lies {}on the other side",
-      u.total_percent, u.glare_percent, u.blur_percent, u.outside_photo_percent, parts,
-      s.layout ? "" : "under parts and ");
+      u.total_percent, u.glare_percent, u.blur_percent, u.outside_photo_percent,
+      under_parts_words(s), beside);
 }
 
 }  // namespace

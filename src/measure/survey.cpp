@@ -35,7 +35,7 @@ void measure_map(const Photo& photo, Survey& s, const Layout* layout, const Work
   const Rectification& r = s.rectification;
   s.findings = findings_of(photo, r, s.map, s.options.findings, work.part(0, k_findings_share));
   const MeasureInput input{s.map.labels, s.findings.finding_of_px, s.check.hidden,
-                           s.check.hidden_scale};
+                           s.check.hidden_scale, s.part_looks.bodies_px};
   const Work rest = work.part(k_findings_share, 1);
   if (layout) {
     s.zones = zone_table(input, r, *layout, s.options.measure, rest);
@@ -62,6 +62,7 @@ Survey surveyed(const Photo& photo, const Rectification& rectification, const La
   s.check = photo_check(photo, s.options.check, work.part(0, k_check_done));
   s.map = detector.residue_map(photo, rectification, s.options.detector,
                                work.part(k_check_done, k_map_done));
+  if (!layout) s.part_looks = part_looks(photo, rectification);
   measure_map(photo, s, layout, work.part(k_map_done, 1));
   return s;
 }
@@ -74,6 +75,7 @@ Survey reviewed(const Photo& photo, const Survey& survey, const ResidueMap& map,
   s.layout.reset();
   s.sources.clear();
   s.other_side.clear();
+  s.part_looks = layout ? PartLooks{} : part_looks(photo, s.rectification);
   measure_map(photo, s, layout, work);
   return s;
 }

@@ -10,6 +10,7 @@
 #include "base/work.h"
 #include "detect/detector.h"
 #include "detect/findings.h"
+#include "detect/part_looks.h"
 #include "measure/likely_source.h"
 #include "measure/other_side.h"
 #include "measure/zone_table.h"
@@ -55,6 +56,7 @@ struct Survey {
   ZoneTable zones;                    // zones.total.unseen: the share this photo cannot show
   std::optional<LayoutName> layout;   // set: `zones` has its zones and parts, and these are filled
   std::vector<LikelySource> sources;  // one per finding
+  PartLooks part_looks;               // filled where there is no layout: what hides the board
   std::vector<OtherSideLook> other_side;  // what to look at on the other side
   std::vector<PictureName> pictures;      // empty until a survey_file.h function writes some
 

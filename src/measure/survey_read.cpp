@@ -329,6 +329,11 @@ Survey survey_from_json(std::string_view text, const std::string& where) {
   s.zones = zone_table_of(j, f);
   s.findings = findings_and_places(j, f, s.photo_size_px);
   read_layout(f, s);
+  s.part_looks.is_told_apart = f.truth_or("parts_told_apart", true);
+  for (JsonFields& body : f.objects("part_looks")) {
+    s.part_looks.bodies_px.push_back(body.points("outline_px"));
+    body.finish();
+  }
   for (JsonFields& picture : f.objects("pictures")) {
     s.pictures.push_back({picture.text("file"), picture.text("sha256")});
     if (s.pictures.back().file.find_first_of("/\\") != std::string::npos)

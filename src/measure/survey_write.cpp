@@ -229,6 +229,12 @@ Json other_side_json(const std::vector<OtherSideLook>& looks) {
   return all;
 }
 
+Json part_looks_json(const PartLooks& looks) {
+  Json bodies = Json::array();
+  for (const Ring& ring : looks.bodies_px) bodies.push_back({{"outline_px", list(ring)}});
+  return bodies;
+}
+
 std::string compact(const Json& j) {
   return j.dump(-1, ' ', false, Json::error_handler_t::replace);
 }
@@ -279,6 +285,8 @@ std::string survey_json(const Survey& s, const std::vector<PictureName>& picture
        {"places", places_json(s.findings.places)},
        {"likely_sources", sources_json(s.sources)},
        {"other_side", other_side_json(s.other_side)},
+       {"parts_told_apart", s.part_looks.is_told_apart},
+       {"part_looks", part_looks_json(s.part_looks)},
        {"pictures", names}});
 }
 

@@ -123,6 +123,8 @@ std::vector<PolygonRows> Measuring::unpeeked() const {
   std::vector<PolygonRows> bodies;
   for (const PartRegion& p : regions_.parts)
     if (hides(p)) bodies.push_back(p.body);
+  for (const Ring& ring : input_.hiding_px)
+    bodies.emplace_back(Polygon{ring, {}}, r_.photo_size_px);
   return bodies;
 }
 

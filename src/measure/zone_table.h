@@ -4,8 +4,7 @@
 // Only full-size labels are measured. Areas are mm2 when the rectification has a scale, else board
 // px2 (never shown as mm2); percent is of the row's area that lies in the photo. Pixels belong to
 // the row that holds their centre; what lies outside the outline is not counted. Deterministic on
-// any number of threads; may be called from any thread. Cost: about 0.05 s for 24 MP on two cores
-// with one part in ten labelled (tests/bench/measure_speed).
+// any number of threads; may be called from any thread. Cost: tests/bench/zones_speed.
 #pragma once
 
 #include <array>
@@ -38,7 +37,8 @@ struct Amount {
 struct Unseen {
   double glare_percent = 0;
   double blur_percent = 0;
-  double under_parts_percent = 0;  // of a layout's parts, less those that were peeked under
+  double under_parts_percent = 0;  // of a layout's parts, less those that were peeked under; of
+                                   // bodies seen in the photo where there is no layout
   double outside_photo_percent = 0;
   double total_percent = 0;
   bool operator==(const Unseen&) const = default;
@@ -105,6 +105,7 @@ struct MeasureInput {
   cv::Mat finding_of_px;  // CV_16UC1 finding ids or 0, same size; may be empty
   cv::Mat hidden;         // as PhotoCheck::hidden; may be empty
   double hidden_scale = 1;
+  std::vector<Ring> hiding_px = {};  // bodies of parts that no layout names, photo px
 };
 
 // The grid lies over the outline of `rectification` (over the photo frame when there is none).

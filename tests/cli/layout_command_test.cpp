@@ -1,4 +1,5 @@
 #include <catch2/catch.hpp>
+#include <nlohmann/json.hpp>
 #include <sstream>
 
 #include "base/files.h"
@@ -6,6 +7,7 @@
 #include "layout/layout_json.h"
 #include "photo/encode.h"
 #include "rectify/rectification_file.h"
+#include "tests/cli/drawn_board.h"
 #include "tests/compare/texture.h"
 #include "tests/process.h"
 
@@ -125,4 +127,59 @@ TEST_CASE("a layout is tied to one photo and placed on another; a wrong photo is
     by_hand.push_back(text.str());
   }
   CHECK(run(by_hand).code == 0);
+}
+
+TEST_CASE("a survey with a layout names zones, the parts reached, and what was looked under",
+          "[cli]") {
+  const test::TemporaryFolder t;
+  const auto at = [&](const char* name) { return (t.path() / name).string(); };
+  const fs::path photo = test::write_board(t.path() / "board.png", test::Crusts::some);
+  // One of the crusts lies at (86, 25) mm: the can stands on it, the chip far from all of them.
+  Layout layout = layout_over({{{0, 0},
+                                {test::k_board_width_mm, 0},
+                                {test::k_board_width_mm, test::k_board_height_mm},
+                                {0, test::k_board_height_mm}},
+                               {}},
+                              true);
+  layout.board_type = "Logger";
+  layout.zones.push_back({"power", {{{72, 12}, {100, 12}, {100, 40}, {72, 40}}, {}}});
+  layout.zones.push_back({"far corner", {{{120, 70}, {150, 70}, {150, 90}, {120, 90}}, {}}});
+  Part can;
+  can.designator = "C7", can.kind = PartKind::aluminium_radial;
+  can.centre = {86, 25}, can.body = {4, 4}, can.shape = BodyShape::round;
+  Part chip;
+  chip.designator = "U2", chip.kind = PartKind::ic, chip.centre = {130, 80}, chip.body = {20, 8};
+  layout.parts = {can, chip};
+  write_file(at("b.layout.json"), layout_json(layout));
+
+  const std::vector<std::string> plain{"survey",       photo.string(), "--detector",
+                                       "first-method", "--layout",     at("b.layout.json"),
+                                       "-o",           at("s")};
+  const Ran ran = run(plain);
+  CAPTURE(ran.messages);
+  REQUIRE(ran.code == 0);
+  const auto survey = nlohmann::json::parse(test::text_of(t.path() / "s" / "survey.json"));
+  REQUIRE(survey["zones"].size() == 2);
+  CHECK(survey["zones"][0]["name"] == "power");
+  CHECK(survey["zones"][0]["parts_reached"] == nlohmann::json{"C7"});
+  CHECK(survey["zones"][1]["affected"]["px"] == 0);
+  CHECK(survey["board"]["parts_reached"] == nlohmann::json{"C7"});
+  CHECK_THAT(test::text_of(t.path() / "s" / "parts.csv"), Contains("C7") && Contains("U2"));
+  const double under = survey["board"]["unseen"]["under_parts_percent"];
+  // 160 mm2 of chip and 12.6 mm2 of can, of 16,000 mm2.
+  CHECK_THAT(under, WithinAbs(100 * (160 + CV_PI * 4) / 16000, 0.1));
+
+  std::vector<std::string> peeked = plain;
+  peeked.back() = at("peeked");
+  peeked.insert(peeked.end(), {"--looked-under", "U2"});
+  REQUIRE(run(peeked).code == 0);
+  const auto after = nlohmann::json::parse(test::text_of(t.path() / "peeked" / "survey.json"));
+  CHECK_THAT(after["board"]["unseen"]["under_parts_percent"].get<double>(),
+             WithinAbs(100 * CV_PI * 4 / 16000, 0.05));
+
+  peeked.back() = "U99";
+  const Ran wrong = run(peeked);
+  CHECK(wrong.code == 2);
+  CHECK_THAT(wrong.messages, Contains("no part U99"));
+  CHECK(run({"survey", photo.string(), "--looked-under", "U2"}).code == 2);
 }
