@@ -1,4 +1,4 @@
-// What reading survey.json needs beside JsonFields; used inside this folder.
+// What reading JSON files needs beside JsonFields; used inside this folder and by plan.
 #pragma once
 
 #include <fmt/format.h>
