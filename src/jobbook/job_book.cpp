@@ -227,15 +227,15 @@ void JobBook::undo(std::int64_t step) {
   Transaction t(*db_);
   Statement s(
       *db_,
-      "SELECT record, kind, parent, before, what, made_at, (SELECT max(id) FROM change AS later "
-      "WHERE later.record = change.record) FROM change WHERE step = ?1 ORDER BY id DESC");
+      "SELECT record, kind, parent, before, what, made_at, after IS (SELECT body FROM record WHERE "
+      "id = change.record) FROM change WHERE step = ?1 ORDER BY id DESC");
   s.bind(1, step);
   std::vector<std::pair<Edit, std::string>> edits;  // with the time the record was made
+  std::set<std::string> seen;
   std::string what;
-  Statement last(*db_, "SELECT max(id) FROM change WHERE step = ?1");
-  last.bind(1, step).step();
   while (s.step()) {
-    if (s.number(6) > last.number(0))
+    const bool is_last_of_record = seen.insert(s.text(0)).second;
+    if (is_last_of_record && s.number(6) == 0)  // what the step left is no longer there
       throw Error(ErrorKind::wrong_use, fmt::format("Step {} cannot be undone: {} was changed "
                                                     "again after it. Undo the later steps first.",
                                                     step, s.text(0)));

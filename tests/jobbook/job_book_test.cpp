@@ -91,6 +91,19 @@ TEST_CASE("a step is not undone over later changes of the same record") {
   CHECK_THROWS_WITH(book.undo(77), Catch::Contains("no step 77"));
 }
 
+TEST_CASE("steps on one record are taken back one after the other") {
+  const Scratch s;
+  JobBook book = JobBook::create(s.book(), fixed_options());
+  const std::string unit = book.put("received", {"", "unit", {}, unit_named("a")});
+  for (const char* name : {"b", "c", "d"})
+    book.put("renamed", {unit, "unit", {}, unit_named(name)});
+  for (const char* name : {"c", "b", "a"}) {
+    book.undo(*book.last_step());
+    CHECK(book.get(unit).body == unit_named(name));
+  }
+  CHECK_THROWS_AS(book.undo(3), Error);  // taken back once already, and so was what it built on
+}
+
 TEST_CASE("the history says who, when and what") {
   const Scratch s;
   JobBook book = JobBook::create(s.book(), fixed_options("M. Muster"));
