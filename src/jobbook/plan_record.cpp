@@ -1,0 +1,184 @@
+#include "jobbook/plan_record.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cctype>
+#include <map>
+
+#include "base/error.h"
+#include "jobbook/board_type.h"
+#include "jobbook/survey_record.h"
+#include "layout/layout_json.h"
+
+namespace verdigrid {
+
+using nlohmann::json;
+
+namespace {
+
+constexpr const char* k_kind = "plan";
+
+std::optional<Record> plan_record(const JobBook& book, const std::string& board) {
+  const auto plans = book.children(board, k_kind);
+  return plans.empty() ? std::nullopt : std::optional(plans.back());
+}
+
+// Advice is computed anew whenever it is shown; kept, it would only fill the search.
+json body_of(const Plan& plan) {
+  json body = json::parse(plan_json(plan));
+  body.erase("advice");
+  return body;
+}
+
+std::optional<Layout> layout_of(const JobBook& book, const std::string& board) {
+  const Board b = board_from(book.get(board).body);
+  if (b.type.empty()) return std::nullopt;
+  const BoardType type = board_type_from(book.get(b.type).body);
+  if (!type.layout.is_object()) return std::nullopt;
+  return layout_from_json(type.layout.dump(), type.name);
+}
+
+Told told(Answer3 a) {
+  return a == Answer3::yes ? Told::yes : a == Answer3::no ? Told::no : Told::not_known;
+}
+
+std::optional<double> number_in(std::string text) {
+  if (text.starts_with("pH")) text.erase(0, 2);
+  const auto is_number = [](char c) {
+    return std::isdigit(static_cast<unsigned char>(c)) || c == '.';
+  };
+  std::erase(text, ' ');
+  if (text.empty() || !std::all_of(text.begin(), text.end(), is_number)) return std::nullopt;
+  const json j = json::parse(text, nullptr, false);
+  return j.is_number() ? std::optional(j.get<double>()) : std::nullopt;
+}
+
+// Only words that leave no doubt; anything else stays not known.
+BatteryKind battery_kind_of(std::string text) {
+  std::transform(text.begin(), text.end(), text.begin(),
+                 [](unsigned char c) { return static_cast<char>(std::tolower(c)); });
+  if (const auto kind = battery_kind_named(text)) return *kind;
+  const std::pair<const char*, BatteryKind> words[] = {
+      {"nicd", BatteryKind::nickel},           {"ni-cd", BatteryKind::nickel},
+      {"nickel-cadmium", BatteryKind::nickel}, {"nimh", BatteryKind::nickel},
+      {"ni-mh", BatteryKind::nickel},          {"thionyl", BatteryKind::lithium_thionyl},
+      {"lead-acid", BatteryKind::lead_acid},   {"zinc-carbon", BatteryKind::zinc_carbon}};
+  for (const auto& [word, kind] : words)
+    if (text.find(word) != std::string::npos) return kind;
+  return BatteryKind::not_known;
+}
+
+}  // namespace
+
+std::string keep_plan(JobBook& book, const std::string& board, const Plan& plan,
+                      const std::string& what) {
+  const Record record = book.get(board);
+  if (record.kind != "board")
+    throw Error(ErrorKind::wrong_use, board + ": is no board. Name a board of the unit.");
+  const std::optional<Record> old = plan_record(book, board);
+  std::vector<Edit> edits{old ? Edit{old->id, k_kind, {}, body_of(plan)}
+                              : Edit{"", k_kind, board, body_of(plan)}};
+  if (record.unit) {
+    Unit unit = unit_from(book.get(*record.unit).body);
+    if (unit.state == "received" || unit.state == "surveyed") {
+      unit.state = "planned";
+      edits.push_back({*record.unit, "unit", {}, to_body(unit)});
+    }
+  }
+  return book.change(what, edits).front();
+}
+
+std::optional<Plan> kept_plan(const JobBook& book, const std::string& board) {
+  const auto record = plan_record(book, board);
+  if (!record) return std::nullopt;
+  return plan_from_json(record->body.dump(), record->id);
+}
+
+std::vector<SideFacts> surveyed_sides(const JobBook& book, const std::string& board,
+                                      double least_confidence) {
+  const std::optional<Layout> layout = layout_of(book, board);
+  std::map<Side, std::pair<bool, std::string>> newest;  // is an arrival photo, survey
+  for (const Record& p : book.children(board, "photo")) {
+    const bool is_arrival = board_photo_from(p.body).role == "arrival";
+    const auto surveys = book.children(p.id, "survey");
+    if (surveys.empty()) continue;
+    auto& [has_arrival, survey] = newest[board_photo_from(p.body).side];
+    if (is_arrival || !has_arrival) has_arrival = is_arrival, survey = surveys.back().id;
+  }
+  if (newest.empty())
+    throw Error(ErrorKind::wrong_use,
+                board +
+                    ": no photo of it was surveyed. Survey one first: verdigrid survey PHOTO "
+                    "--jobbook BOOK --unit UNIT.");
+  std::vector<SideFacts> sides;
+  for (const auto& [side, entry] : newest) {
+    const Survey survey = kept_survey(book, entry.second);
+    sides.push_back(side_facts(survey, layout ? &*layout : nullptr, least_confidence));
+    sides.back().side = side;
+  }
+  return sides;
+}
+
+Known known_of(const Unit& u) {
+  Known k;
+  k.battery_fitted = u.battery.removed_on.empty() ? told(u.battery.fitted) : Told::no;
+  k.battery_leaking = told(u.battery.leaking);
+  k.battery = battery_kind_of(u.battery.kind);
+  if (k.battery_leaking == Told::yes) k.leak_from = LeakSource::battery;
+  k.wet = told(u.wet);
+  k.picture_tube = told(u.picture_tube);
+  k.mains_capacitors = told(u.mains_capacitors);
+  k.nests = told(u.nests);
+  if (const auto ph = number_in(u.strip_reading); ph && *ph >= 0 && *ph <= 14)
+    k.strips.push_back({"", *ph, false, u.received_on});
+  return k;
+}
+
+std::vector<Actual> actuals_of(const JobBook& book) {
+  std::vector<Actual> all;
+  for (const Record& r : book.of_kind(k_kind))
+    for (Actual& a : actuals_of(plan_from_json(r.body.dump(), r.id))) all.push_back(std::move(a));
+  return all;
+}
+
+std::optional<PlanFigures> plan_figures(const JobBook& book, const std::string& unit) {
+  const auto records = book.of_unit(unit, k_kind);
+  if (records.empty()) return std::nullopt;
+  PlanFigures figures;
+  std::vector<Task> tasks;
+  EstimateOptions options;
+  for (const Record& r : records) {
+    const Plan plan = plan_from_json(r.body.dump(), r.id);
+    for (Task& t : tasks_of(plan)) {
+      t.id = r.id + " " + t.id;
+      tasks.push_back(std::move(t));
+    }
+    options = estimate_options(plan.rates);
+    figures.currency = plan.rates.currency;
+    if (plan.known.owner_value)
+      figures.owner_value = figures.owner_value.value_or(0) + *plan.known.owner_value;
+  }
+  const Figures total = estimate_of(tasks, options).total;
+  figures.likely_min = total.likely_min;
+  figures.allow_min = total.allow_min;
+  return figures;
+}
+
+Estimate queue_estimate(const JobBook& book, const Work& work) {
+  std::vector<Task> tasks;
+  EstimateOptions options;
+  for (const Record& r : book.of_kind(k_kind)) {
+    if (!r.unit || book.get(*r.unit).body.value("state", "") == "handed over") continue;
+    const Plan plan = plan_from_json(r.body.dump(), r.id);
+    for (Task& t : tasks_of(plan)) {
+      t.id = r.id + " " + t.id;
+      t.board = r.id;
+      tasks.push_back(std::move(t));
+    }
+    options = estimate_options(plan.rates);
+  }
+  return estimate_of(tasks, options, work);
+}
+
+}  // namespace verdigrid

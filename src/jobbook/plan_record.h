@@ -1,0 +1,47 @@
+// The plan of a board in the job book: one "plan" record below the board, changed in place, so that
+// its history and undo are the job book's own; and what the book can tell a plan.
+//
+// Errors as in job_book.h and plan/plan.h.
+#pragma once
+
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "jobbook/entities.h"
+#include "jobbook/job_book.h"
+#include "plan/plan.h"
+
+namespace verdigrid {
+
+// Writes the board's plan; `what` says in the history what was changed. A unit that was surveyed
+// becomes planned. Returns the record's id.
+std::string keep_plan(JobBook& book, const std::string& board, const Plan& plan,
+                      const std::string& what);
+
+std::optional<Plan> kept_plan(const JobBook& book, const std::string& board);
+
+// The newest survey of each side of the board, arrival photos first; with the board type's layout
+// where it has one. Throws Error{wrong_use} where nothing was surveyed.
+std::vector<SideFacts> surveyed_sides(const JobBook& book, const std::string& board,
+                                      double least_confidence = 0);
+
+// What the entry record tells: battery, wetness, tube, mains capacitors, nests. A strip reading
+// only where it is a plain number ("9.5", "pH 9.5").
+Known known_of(const Unit& unit);
+
+// Minutes logged in all plans of the book, oldest board first.
+std::vector<Actual> actuals_of(const JobBook& book);
+
+// What a queue shows of one unit's plans: figures of all its boards together.
+struct PlanFigures {
+  double likely_min = 0, allow_min = 0;
+  std::optional<double> owner_value;  // sum over the boards that state one
+  std::string currency;
+};
+std::optional<PlanFigures> plan_figures(const JobBook& book, const std::string& unit);
+
+// All open work of all units together, by one person: nobody is unlucky everywhere.
+Estimate queue_estimate(const JobBook& book, const Work& work = {});
+
+}  // namespace verdigrid

@@ -1,0 +1,110 @@
+#include "jobbook/plan_record.h"
+
+#include <catch2/catch.hpp>
+
+#include "jobbook/queue.h"
+#include "jobbook/survey_record.h"
+#include "plan/edit_plan.h"
+#include "tests/jobbook/scratch.h"
+#include "tests/measure/sample_survey.h"
+#include "tests/plan/facts.h"
+
+using namespace verdigrid;
+
+namespace {
+
+struct Shelf {
+  Scratch scratch;
+  JobBook book = JobBook::create(scratch.book(), fixed_options());
+  std::string unit, board, photo;
+
+  explicit Shelf(const Unit& u = named_unit()) {
+    unit = book.put("received", {"", "unit", {}, to_body(u)});
+    board = book.put("board", {"", "board", unit, to_body(Board{"board 1"})});
+  }
+  static Unit named_unit() {
+    Unit u;
+    u.name = "logger";
+    return u;
+  }
+  Survey add_survey() {
+    Survey survey = sample_survey();
+    BoardPhoto p;
+    p.sha256 = book.add_file(bytes_of("a photo"));
+    survey.photo.sha256 = p.sha256;
+    photo = book.put("photo", {"", "photo", board, to_body(p)});
+    keep_survey(book, photo, survey);
+    return survey;
+  }
+  Plan plan() {
+    add_survey();
+    return plan_of("board 1", surveyed_sides(book, board), {}, starting_rates());
+  }
+};
+
+}  // namespace
+
+TEST_CASE("a plan is kept, changed in place and undone") {
+  Shelf s;
+  const Plan first = s.plan();
+  const std::string id = keep_plan(s.book, s.board, first, "planned");
+  CHECK(kept_plan(s.book, s.board) == first);
+  CHECK(unit_from(s.book.get(s.unit).body).state == "planned");
+  const Plan second = ticked(first, item_with(first, Operation::photograph).id, {"Ada", "", 5});
+  CHECK(keep_plan(s.book, s.board, second, "ticked off") == id);
+  CHECK(kept_plan(s.book, s.board) == second);
+  CHECK(actuals_of(s.book).size() == 1);
+  s.book.undo(*s.book.last_step());
+  CHECK(kept_plan(s.book, s.board) == first);
+  s.book.undo(*s.book.last_step());
+  CHECK_FALSE(kept_plan(s.book, s.board));
+  CHECK(unit_from(s.book.get(s.unit).body).state == "surveyed");
+  CHECK(s.book.faults().empty());
+}
+
+TEST_CASE("a board without a survey has no plan, and only boards have one") {
+  Shelf s;
+  CHECK_THROWS_AS(surveyed_sides(s.book, s.board), Error);
+  CHECK_THROWS_AS(keep_plan(s.book, s.unit, s.plan(), "planned"), Error);
+}
+
+TEST_CASE("the entry record tells a plan what it knows and nothing more") {
+  Unit u = Shelf::named_unit();
+  CHECK(known_of(u) == Known{});
+  u.battery.fitted = u.battery.leaking = Answer3::yes;
+  u.battery.kind = "NiCd barrel";
+  u.strip_reading = "pH 11";
+  u.picture_tube = Answer3::no;
+  Known k = known_of(u);
+  CHECK(k.battery == BatteryKind::nickel);
+  CHECK(k.leak_from == LeakSource::battery);
+  CHECK(k.battery_fitted == Told::yes);
+  CHECK(k.picture_tube == Told::no);
+  REQUIRE(k.strips.size() == 1);
+  CHECK(k.strips.front().ph == 11);
+  u.strip_reading = "blue, about 11";
+  u.battery.kind = "round one";
+  u.battery.removed_on = "2026-03-01";
+  k = known_of(u);
+  CHECK(k.strips.empty());
+  CHECK(k.battery == BatteryKind::not_known);
+  CHECK(k.battery_fitted == Told::no);
+}
+
+TEST_CASE("the queue adds up over units by one worker") {
+  Shelf s;
+  Plan plan = s.plan();
+  plan.known.owner_value = 250;
+  keep_plan(s.book, s.board, plan, "planned");
+  const auto one = plan_figures(s.book, s.unit);
+  REQUIRE(one);
+  CHECK(one->owner_value == 250);
+  const std::string other = s.book.put("received", {"", "unit", {}, to_body(Shelf::named_unit())});
+  CHECK_FALSE(plan_figures(s.book, other));
+  const std::string board = s.book.put("board", {"", "board", other, to_body(Board{"board 1"})});
+  keep_plan(s.book, board, plan, "planned");
+  const Estimate both = queue_estimate(s.book);
+  CHECK(both.boards.size() == 2);
+  CHECK(both.total.likely_min > one->likely_min * 1.9);
+  CHECK(both.total.allow_min < one->allow_min * 2);
+}
