@@ -31,6 +31,7 @@ CommandRun jobbook_command(CLI::App& arguments);
 CommandRun boardtype_command(CLI::App& arguments);
 CommandRun tag_command(CLI::App& arguments);
 CommandRun layout_command(CLI::App& arguments);
+CommandRun plan_command(CLI::App& arguments);
 CommandRun rates_command(CLI::App& arguments);
 
 }  // namespace verdigrid

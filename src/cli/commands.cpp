@@ -18,6 +18,8 @@ std::span<const Command> commands() {
       Command{"tag", "Print tags that file the photos taken after them", tag_command},
       Command{"layout", "Import, check, draw, tie and place the layout of a board type",
               layout_command},
+      Command{"plan", "What to do with a board, how long, how much, and what must not be done",
+              plan_command},
       Command{"rates", "The minutes, money and prices that estimates are made with", rates_command},
   };
   return k_commands;

@@ -63,8 +63,8 @@ struct SideFacts {
 SideFacts side_facts(const Survey& survey, const Layout* layout = nullptr,
                      double least_confidence = 0);
 
-// Each finding into the smallest zone that lists it, the rest into squares that touch along an edge
-// or share a finding.
+// Each finding into the smallest zone that lists it, the rest into squares that share a finding, or
+// touch along an edge within a block of two by two.
 std::vector<WorkArea> work_areas(const ZoneTable& table, const std::vector<FindingFact>& findings);
 
 }  // namespace verdigrid

@@ -10,10 +10,11 @@ namespace verdigrid {
 namespace {
 
 // Common practice, no source: all of these.
-constexpr double k_margin = 2;        // cleaned area over flagged area: electrolyte creeps
-constexpr double k_least_cm2 = 1;     // a swab covers no less
-constexpr double k_cm2_a_piece = 10;  // of local_clean and dry_pick_up
-constexpr double k_mm_a_piece = 10;   // of scrape_and_tin
+constexpr double k_margin = 2;          // cleaned area over flagged area: electrolyte creeps
+constexpr double k_least_cm2 = 1;       // a swab covers no less
+constexpr double k_cm2_a_piece = 10;    // of local_clean and dry_pick_up
+constexpr double k_mm_a_piece = 10;     // of scrape_and_tin
+constexpr double k_least_scrape = 0.5;  // of a piece
 constexpr double k_ends_a_break = 2;
 
 bool is_wet_work(Residue r) {
@@ -23,7 +24,8 @@ bool is_wet_work(Residue r) {
 struct Share {
   int flagged = 0;
   double expected = 0;  // sum of confidences: how many are real
-  double area_mm2 = 0, length_mm = 0;
+  double area_mm2 = 0;
+  double length_mm = 0;  // expected, as above
 };
 
 template <class Which>
@@ -31,7 +33,8 @@ Share share_of(const std::vector<FindingFact>& here, const Which& which) {
   Share s;
   for (const FindingFact& f : here)
     if (which(f.residue))
-      ++s.flagged, s.expected += f.confidence, s.area_mm2 += f.area_mm2, s.length_mm += f.length_mm;
+      ++s.flagged, s.expected += f.confidence, s.area_mm2 += f.area_mm2,
+          s.length_mm += f.confidence * f.length_mm;
   return s;
 }
 
@@ -43,11 +46,15 @@ bool is_corroding(Residue r) {
   return std::find(std::begin(k_corroding), std::end(k_corroding), r) != std::end(k_corroding);
 }
 
+// Less than one is expected to be real: the repair is offered, not counted.
+bool is_doubtful(const Share& s) { return s.expected < 0.5; }
+
 double whole_pieces(const Share& s) { return std::max(1.0, std::round(s.expected)); }
 
 std::string expected_words(const Share& s, const char* what) {
-  return fmt::format("{} {} flagged, about {:.0f} of them real by their confidence", s.flagged,
-                     what, whole_pieces(s));
+  return fmt::format("{} {} flagged, {} of them real by their confidence", s.flagged, what,
+                     is_doubtful(s) ? std::string("fewer than one")
+                                    : fmt::format("about {:.0f}", whole_pieces(s)));
 }
 
 }  // namespace
@@ -131,26 +138,28 @@ void PlanMaker::add_repairs(const WorkArea& area, const std::vector<FindingFact>
   };
   if (joints.flagged > 0) {
     with(Operation::remake_joint, whole_pieces(joints), expected_words(joints, "attacked joints"),
-         false);
+         is_doubtful(joints));
     with(Operation::repair_pad, 1,
-         std::string("likely: pads lift where joints are black (") + k_reports + ")", false);
+         std::string("likely: pads lift where joints are black (") + k_reports + ")",
+         is_doubtful(joints));
   }
-  if (eaten.flagged > 0) {
-    with(Operation::trace_by_wire, whole_pieces(eaten), expected_words(eaten, "eaten places"),
-         false);
-    with(Operation::trace_by_foil, whole_pieces(eaten), "in place of wire, where looks matter",
-         true);
+  if (eaten.flagged == 0) {
+    if (film.flagged + joints.flagged > 0)
+      with(Operation::scrape_and_tin, 1,
+           "dark lines under intact solder mask, if any: draw them, count 10 mm each", true);
+    return;
   }
-  const double dark_mm = eaten.length_mm;
-  if (eaten.flagged > 0)
-    with(Operation::scrape_and_tin, side_.has_mm ? std::max(dark_mm / k_mm_a_piece, 0.5) : 1,
-         side_.has_mm ? fmt::format("{:.0f} mm flagged as eaten copper", dark_mm)
-                      : "length not known without a scale: 10 mm counted",
-         false);
-  else if (film.flagged > 0 || joints.flagged > 0)
-    with(Operation::scrape_and_tin, 1,
-         "dark lines under intact solder mask, if any: draw them, count 10 mm each", true);
-  if (eaten.flagged > 0) with(Operation::recoat, 1, "what was scraped and repaired is bare", false);
+  const bool doubtful = is_doubtful(eaten);
+  with(Operation::trace_by_wire, whole_pieces(eaten), expected_words(eaten, "eaten places"),
+       doubtful);
+  with(Operation::trace_by_foil, whole_pieces(eaten), "in place of wire, where looks matter", true);
+  with(Operation::scrape_and_tin,
+       side_.has_mm ? std::max(eaten.length_mm / k_mm_a_piece, k_least_scrape) : 1,
+       side_.has_mm
+           ? fmt::format("about {:.0f} mm of eaten copper, by its confidence", eaten.length_mm)
+           : "length not known without a scale: 10 mm counted",
+       doubtful);
+  with(Operation::recoat, 1, "what was scraped and repaired is bare", doubtful);
 }
 
 void PlanMaker::add_continuity(const WorkArea& area, const std::vector<FindingFact>& here) {

@@ -64,8 +64,12 @@ std::optional<Expected> expected_of(CapacitorFluid fluid) {
 // All that may lie there; empty when a type is missing.
 std::vector<Expected> expected_of(const Known& k) {
   std::vector<Expected> all;
-  const bool battery = k.leak_from == LeakSource::battery || k.leak_from == LeakSource::both;
-  const bool capacitor = k.leak_from == LeakSource::capacitor || k.leak_from == LeakSource::both;
+  // Where nobody says which of the two leaked, every type that is stated must fit.
+  const bool is_open = k.leak_from == LeakSource::not_known;
+  const bool battery = k.leak_from == LeakSource::battery || k.leak_from == LeakSource::both ||
+                       (is_open && expected_of(k.battery));
+  const bool capacitor = k.leak_from == LeakSource::capacitor || k.leak_from == LeakSource::both ||
+                         (is_open && expected_of(k.fluid));
   if (battery) {
     if (const auto e = expected_of(k.battery))
       all.push_back(*e);

@@ -16,7 +16,7 @@ using S = Stage;
 constexpr std::array<OperationFacts, k_operation_count> k_facts{{
     {O::photograph, "photograph", "photograph a side with scale and log", "side", S::look, true, "",
      "", "", false},
-    {O::look_beneath, "look-beneath", "look beneath and beside a part", "part", S::look, true, "",
+    {O::look_beneath, "look-beneath", "look beneath and beside a part", "place", S::look, true, "",
      "", "", false},
     {O::remove_battery, "remove-battery", "take the battery off", "battery", S::take_off, true, "",
      "", "", false},

@@ -81,8 +81,7 @@ std::string block_of(const Plan& plan, const WorkItem& w) {
     return missing_neutraliser(plan, w.place);
   if (w.operation == Operation::rinse)
     for (const std::string& place : leaked)
-      if (std::string why = missing_neutraliser(plan, place); !why.empty())
-        return (place.empty() ? "" : place + ": ") + why;
+      if (std::string why = missing_neutraliser(plan, place); !why.empty()) return why;
   return {};
 }
 
@@ -107,11 +106,8 @@ std::vector<Advice> advice_for(const Plan& plan, const WorkItem& w) {
 
 std::vector<Advice> advice_of(const Plan& plan) {
   std::vector<Advice> list;
-  std::set<std::string> said;
-  for (const std::string& place : leaked_places(plan)) {
-    const NeutraliserAdvice a = neutraliser_for(plan.known, place);
-    if (said.insert(a.advice.sentence).second) list.push_back(a.advice);
-  }
+  for (const std::string& place : leaked_places(plan))
+    list.push_back(neutraliser_for(plan.known, place).advice);
   for (Advice& a : high_voltage_advice(plan.known)) list.push_back(std::move(a));
   for (const DryingWay way : k_drying_ways)
     if (Advice a = drying_advice(way, plan.known); a.refuses) list.push_back(std::move(a));
@@ -128,6 +124,8 @@ std::vector<Advice> advice_of(const Plan& plan) {
                       "this survey"});
   }
   list.push_back(no_release_advice());
+  std::set<std::string> sentences;
+  std::erase_if(list, [&](const Advice& a) { return !sentences.insert(a.sentence).second; });
   std::stable_partition(list.begin(), list.end(), [](const Advice& a) { return a.refuses; });
   return list;
 }

@@ -39,9 +39,12 @@ std::string advice_words(const Plan& plan) {
   return text;
 }
 
-std::string places_words(const Estimate& e) {
+std::string places_words(Estimate e) {
   if (e.zones.size() < 2) return {};
-  std::string text = "\nBy place:\n";
+  std::stable_sort(e.zones.begin(), e.zones.end(), [](const auto& a, const auto& b) {
+    return a.figures.allow_min > b.figures.allow_min;
+  });
+  std::string text = "\nBy place, most work first:\n";
   for (const NamedFigures& z : e.zones)
     text += fmt::format("  {:<16} {}\n", z.name.empty() ? "whole board" : z.name,
                         figures_words(z.figures));

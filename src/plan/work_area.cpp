@@ -9,6 +9,8 @@ namespace verdigrid {
 
 namespace {
 
+constexpr int k_area_squares = 2;  // rows and columns of joined squares: common practice, no source
+
 // Disjoint sets over the squares of the grid.
 class Groups {
  public:
@@ -44,21 +46,41 @@ const ZoneRow* zone_of(const ZoneTable& table, int finding) {
   return best;
 }
 
-std::string name_of(const std::vector<Cell>& cells) {
-  Cell low = cells.front(), high = low;
+struct Box {
+  Cell low, high;
+};
+
+Box box_of(const std::vector<Cell>& cells) {
+  Box box{cells.front(), cells.front()};
   for (const Cell& c : cells) {
-    low = {std::min(low.row, c.row), std::min(low.column, c.column)};
-    high = {std::max(high.row, c.row), std::max(high.column, c.column)};
+    box.low = {std::min(box.low.row, c.row), std::min(box.low.column, c.column)};
+    box.high = {std::max(box.high.row, c.row), std::max(box.high.column, c.column)};
   }
+  return box;
+}
+
+std::string name_of(const std::vector<Cell>& cells) {
+  const auto [low, high] = box_of(cells);
   const std::string first = square_name(low.row, low.column);
   const std::string last = square_name(high.row, high.column);
   return first == last ? first : first + " to " + last;
 }
 
+// Squares that touch, as long as the area stays within reach of one hand.
 void join_neighbours(Groups& groups, const std::vector<Cell>& cells) {
+  const auto is_small_together = [&](size_t a, size_t b) {
+    std::vector<Cell> both;
+    for (size_t i = 0; i < cells.size(); ++i)
+      if (groups.of(i) == groups.of(a) || groups.of(i) == groups.of(b)) both.push_back(cells[i]);
+    const Box box = box_of(both);
+    return box.high.row - box.low.row < k_area_squares &&
+           box.high.column - box.low.column < k_area_squares;
+  };
   for (size_t a = 0; a < cells.size(); ++a)
     for (size_t b = a + 1; b < cells.size(); ++b)
-      if (std::abs(cells[a].row - cells[b].row) + std::abs(cells[a].column - cells[b].column) == 1)
+      if (std::abs(cells[a].row - cells[b].row) + std::abs(cells[a].column - cells[b].column) ==
+              1 &&
+          is_small_together(a, b))
         groups.join(a, b);
 }
 
@@ -73,10 +95,10 @@ std::vector<WorkArea> square_areas(const Grid& grid, const std::vector<FindingFa
       if (known.contains(square) && index.emplace(square, cells.size()).second)
         cells.push_back(known.at(square)), names.push_back(square);
   Groups groups(cells.size());
-  join_neighbours(groups, cells);
   for (const FindingFact& f : findings)
     for (const std::string& square : f.squares)
       if (index.contains(square)) groups.join(index.at(f.squares.front()), index.at(square));
+  join_neighbours(groups, cells);
 
   std::map<size_t, WorkArea> areas;
   std::map<size_t, std::vector<Cell>> members;

@@ -33,11 +33,18 @@ std::string money(double amount, const Plan& plan) {
   return fmt::format("{:.0f} {}", amount, plan.rates.currency);
 }
 
+std::string cost_words(const Worth& w, const Plan& plan) {
+  if (!w.has_labour && w.allow_cost == 0)
+    return "No cost: the rate table states no money per hour.";
+  std::string text = fmt::format("Cost likely {}, allow up to {}", money(w.likely_cost, plan),
+                                 money(w.allow_cost, plan));
+  if (!w.has_labour) text += ", labour left out: no money per hour stated";
+  if (w.unpriced_parts > 0) text += fmt::format(", {} parts without a price", w.unpriced_parts);
+  return text + ".";
+}
+
 void add_cost_reasons(Worth& w, const Plan& plan) {
-  w.reasons.push_back(fmt::format(
-      "Cost likely {}, allow up to {}{}{}.", money(w.likely_cost, plan), money(w.allow_cost, plan),
-      w.has_labour ? "" : ", labour left out: no money per hour stated",
-      w.unpriced_parts > 0 ? fmt::format(", {} parts without a price", w.unpriced_parts) : ""));
+  w.reasons.push_back(cost_words(w, plan));
   w.reasons.push_back(plan.known.owner_value ? fmt::format("The owner values it at {}.",
                                                            money(*plan.known.owner_value, plan))
                                              : "What it is worth to its owner is not stated.");

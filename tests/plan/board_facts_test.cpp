@@ -32,6 +32,14 @@ TEST_CASE("squares that touch or share a finding make one work area") {
   CHECK(areas[2].name == "C8 to F8");
 }
 
+TEST_CASE("a row of touching squares does not become one area") {
+  const auto areas = work_areas(
+      table_of(8, 1), {in(1, {"A1"}), in(2, {"A2"}), in(3, {"A3"}), in(4, {"A4"}), in(5, {"A5"})});
+  REQUIRE(areas.size() == 3);
+  CHECK(areas[0].name == "A1 to A2");
+  CHECK(areas[2].name == "A5");
+}
+
 TEST_CASE("squares that touch at a corner only stay apart") {
   CHECK(work_areas(table_of(4, 4), {in(1, {"A1"}), in(2, {"B2"})}).size() == 2);
 }

@@ -124,6 +124,11 @@ TEST_CASE("expected repairs are counted by confidence") {
   }
   const Plan plan = plan_of("b", {side_of(many)}, {}, starting_rates());
   CHECK(item_with(plan, Operation::remake_joint).quantity == 3);
+  CHECK_FALSE(item_with(plan, Operation::remake_joint).optional);
+  many.resize(1);
+  const Plan doubtful = plan_of("b", {side_of(many)}, {}, starting_rates());
+  CHECK(item_with(doubtful, Operation::remake_joint).optional);
+  CHECK_THAT(item_with(doubtful, Operation::remake_joint).reason, Contains("fewer than one"));
 }
 
 TEST_CASE("both sides make one plan, and a part is not replaced twice") {

@@ -52,8 +52,15 @@ TEST_CASE("1: no neutraliser until type and strip reading agree") {
   CHECK(chosen(k) == Neutraliser::none_yet);
   k = with_strip(BatteryKind::not_known, 11.5);
   CHECK(chosen(k) == Neutraliser::none_yet);
+  // Nobody says which leaked: every type that is stated must fit.
   k = with_strip(BatteryKind::nickel, 11.5);
   k.leak_from = LeakSource::not_known;
+  CHECK(chosen(k) == Neutraliser::weak_acid);
+  k.fluid = CapacitorFluid::glycol_borate;
+  CHECK(chosen(k) == Neutraliser::none_yet);
+  // It was the capacitors, whose fluid is not known: the battery's type says nothing.
+  k.fluid = CapacitorFluid::not_known;
+  k.leak_from = LeakSource::capacitor;
   CHECK(chosen(k) == Neutraliser::none_yet);
 }
 

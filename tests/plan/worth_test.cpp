@@ -66,6 +66,8 @@ TEST_CASE("the grade follows cost, value and risk, and says why") {
   Plan unpaid = valued(1e6);
   unpaid.rates.money_per_hour = 0;
   CHECK(graded(unpaid).grade == WorthGrade::ask_first);
+  CHECK_THAT(graded(unpaid).reasons.front(), Contains("No cost"));
+  unpaid.rates.parts = {{"aluminium-smd", 0.5}};
   CHECK_THAT(graded(unpaid).reasons.front(), Contains("labour left out"));
 }
 

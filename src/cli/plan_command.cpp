@@ -1,0 +1,208 @@
+// verdigrid plan TARGET, and plan show|tell|tick|untick|actual|add|edit|remove|merge|split: what to
+// do with a board, how long, how much, and what must not be done.
+
+#include <fmt/format.h>
+
+#include <CLI/CLI.hpp>
+#include <memory>
+
+#include "base/error.h"
+#include "base/files.h"
+#include "cli/command.h"
+#include "cli/job_book_place.h"
+#include "cli/known_arguments.h"
+#include "cli/nested.h"
+#include "cli/new_file.h"
+#include "cli/plan_arguments.h"
+#include "cli/plan_place.h"
+#include "cli/values.h"
+#include "jobbook/plan_record.h"
+#include "layout/layout_json.h"
+#include "measure/survey_file.h"
+#include "plan/edit_plan.h"
+#include "plan/plan_words.h"
+
+namespace verdigrid {
+
+namespace fs = std::filesystem;
+
+namespace {
+
+void print_plan(const Plan& plan, bool as_json, Session& s) {
+  s.out << (as_json ? plan_json(plan) : plan_words(plan));
+}
+
+// One item after a change: the sentence a person looks for.
+void print_item(const Plan& plan, const std::string& id, Session& s) {
+  s.out << item_words(plan, item_of(plan, id), nullptr);
+  s.out << "Still to do: " << figures_words(estimate_of(plan).total) << ".\n";
+}
+
+Plan plan_of_folders(const PlanArguments& a, const RateTable& rates) {
+  std::optional<Layout> layout;
+  if (!a.layout.empty()) layout = load_layout(a.layout);
+  std::vector<SideFacts> sides;
+  for (const fs::path& folder : a.folders())
+    sides.push_back(
+        side_facts(load_survey(folder), layout ? &*layout : nullptr, a.least_confidence));
+  const fs::path name = fs::path(a.place.target).lexically_normal();
+  return plan_of((name.has_filename() ? name : name.parent_path()).filename().string(), sides,
+                 a.known.told({}), rates);
+}
+
+int make_beside(const PlanArguments& a, const RateTable& rates, Session& s) {
+  NewFile out{a.out.empty() ? file_beside(a.place, ".plan.json") : a.out, a.may_replace};
+  if (!a.out.empty() || !a.prints_json) out.check(".json");
+  const Plan plan = plan_of_folders(a, rates);
+  if (!a.out.empty() || !a.prints_json) {
+    write_file(out.path, plan_json(plan));
+    s.messages << "Plan kept in " << out.path.string()
+               << ". It comes from the survey as the machine made it.\n";
+  }
+  print_plan(plan, a.prints_json, s);
+  return 0;
+}
+
+int make_in_book(const PlanArguments& a, const RateTable& rates, Session& s) {
+  JobBook book = opened_job_book(a.place.book, a.place.who, Open::existing);
+  const std::string board = board_of(book, a.place);
+  if (kept_plan(book, board) && !a.may_replace)
+    throw Error(ErrorKind::wrong_use,
+                fmt::format("{}: has a plan already; 'plan tell' adds what is known, --replace "
+                            "makes it anew without its ticks.",
+                            a.place.target));
+  const Record record = book.get(board);
+  const Known known = known_of(unit_from(book.get(a.place.target).body));
+  const Plan plan =
+      plan_of(board_from(record.body).name, surveyed_sides(book, board, a.least_confidence),
+              a.known.told(known), rates);
+  keep_plan(book, board, plan, "planned");
+  if (!a.out.empty()) {
+    NewFile{a.out, a.may_replace}.check(".json");
+    write_file(a.out, plan_json(plan));
+  }
+  print_plan(plan, a.prints_json, s);
+  return 0;
+}
+
+int run_make(const PlanArguments& a, Session& s) {
+  if (a.place.target.empty())
+    throw Error(ErrorKind::wrong_use,
+                "Name a survey folder, or a unit with --jobbook (see: verdigrid help plan).");
+  const RateTable rates = a.rates.empty() ? starting_rates() : load_rate_table(a.rates);
+  return a.place.is_in_book() ? make_in_book(a, rates, s) : make_beside(a, rates, s);
+}
+
+int run_show(const PlanArguments& a, Session& s) {
+  print_plan(opened_plan(a.place), a.prints_json, s);
+  return 0;
+}
+
+int run_tell(const PlanArguments& a, Session& s) {
+  const Plan plan = changed_plan(a.place, "told the plan more", [&a](const Plan& p) {
+    Plan out = with_known(p, a.known.told(p.known));
+    if (!a.rates.empty()) out.rates = load_rate_table(a.rates);
+    return out;
+  });
+  print_plan(plan, a.prints_json, s);
+  return 0;
+}
+
+int run_tick(const PlanArguments& a, Session& s) {
+  std::string remark;
+  const Plan plan = changed_plan(a.place, "ticked off " + a.item, [&](const Plan& p) {
+    remark = order_remark(p, a.item);
+    return ticked(p, a.item, {a.place.signer(), a.on.empty() ? today() : a.on, a.minutes});
+  });
+  if (!remark.empty()) s.messages << "Note: " << remark << '\n';
+  print_item(plan, a.item, s);
+  return 0;
+}
+
+int run_untick(const PlanArguments& a, Session& s) {
+  const Plan plan = changed_plan(a.place, "took the tick of " + a.item + " back",
+                                 [&a](const Plan& p) { return unticked(p, a.item); });
+  print_item(plan, a.item, s);
+  return 0;
+}
+
+int run_actual(const PlanArguments& a, Session& s) {
+  const Plan plan = changed_plan(a.place, "logged minutes of " + a.item, [&a](const Plan& p) {
+    return with_actual(p, a.item, *a.minutes);
+  });
+  print_item(plan, a.item, s);
+  return 0;
+}
+
+int run_add(const PlanArguments& a, Session& s) {
+  std::string id;
+  const Plan plan = changed_plan(a.place, "added a work item", [&](const Plan& p) {
+    id = fmt::format("W{}", p.next_id);
+    return with_item(p, a.new_item());
+  });
+  print_item(plan, id, s);
+  return 0;
+}
+
+int run_edit(const PlanArguments& a, Session& s) {
+  const Plan plan = changed_plan(a.place, "edited " + a.item,
+                                 [&a](const Plan& p) { return with_edit(p, a.item, a.edit()); });
+  print_item(plan, a.item, s);
+  return 0;
+}
+
+int run_remove(const PlanArguments& a, Session& s) {
+  const Plan plan = changed_plan(a.place, "removed " + a.item,
+                                 [&a](const Plan& p) { return without_item(p, a.item); });
+  s.out << a.item << " was removed. Still to do: " << figures_words(estimate_of(plan).total)
+        << ".\n";
+  return 0;
+}
+
+int run_merge(const PlanArguments& a, Session& s) {
+  const Plan plan = changed_plan(a.place, fmt::format("merged {}", fmt::join(a.items, ", ")),
+                                 [&a](const Plan& p) { return merged(p, a.items); });
+  print_item(plan, a.items.front(), s);
+  return 0;
+}
+
+int run_split(const PlanArguments& a, Session& s) {
+  if (a.parts.empty() == !a.quantity)
+    throw Error(ErrorKind::wrong_use,
+                "Say what to split off: either --quantity or --part, not both.");
+  std::string id;
+  const Plan plan = changed_plan(a.place, "split " + a.item, [&](const Plan& p) {
+    id = fmt::format("W{}", p.next_id);
+    return a.quantity ? split(p, a.item, *a.quantity) : split(p, a.item, a.parts);
+  });
+  s.out << item_words(plan, item_of(plan, a.item), nullptr);
+  print_item(plan, id, s);
+  return 0;
+}
+
+constexpr Nested<PlanArguments> k_table[] = {
+    {"show", "Print the plan again", add_show_arguments, run_show},
+    {"tell", "Tell it more: battery, strip reading, what was washed", add_tell_arguments, run_tell},
+    {"tick", "Tick a work item off, with the minutes it took", add_tick_arguments, run_tick},
+    {"untick", "Take a tick back", add_item_arguments, run_untick},
+    {"actual", "Log or correct the minutes of a ticked item", add_actual_arguments, run_actual},
+    {"add", "Add a work item", add_add_arguments, run_add},
+    {"edit", "Change a work item", add_edit_arguments, run_edit},
+    {"remove", "Remove a work item", add_item_arguments, run_remove},
+    {"merge", "Make one item of several of the same operation", add_merge_arguments, run_merge},
+    {"split", "Make two items of one", add_split_arguments, run_split},
+};
+
+}  // namespace
+
+CommandRun plan_command(CLI::App& arguments) {
+  const CommandRun nested = nested_command<PlanArguments>(arguments, k_table);
+  arguments.require_subcommand(0, 1);
+  const auto own = std::make_shared<PlanArguments>();
+  add_make_arguments(arguments, *own);
+  return [nested, own, app = &arguments](Session& session) {
+    return app->get_subcommands().empty() ? run_make(*own, session) : nested(session);
+  };
+}
+
+}  // namespace verdigrid
