@@ -33,5 +33,6 @@ CommandRun tag_command(CLI::App& arguments);
 CommandRun layout_command(CLI::App& arguments);
 CommandRun plan_command(CLI::App& arguments);
 CommandRun rates_command(CLI::App& arguments);
+CommandRun report_command(CLI::App& arguments);
 
 }  // namespace verdigrid

@@ -21,6 +21,7 @@ std::span<const Command> commands() {
       Command{"plan", "What to do with a board, how long, how much, and what must not be done",
               plan_command},
       Command{"rates", "The minutes, money and prices that estimates are made with", rates_command},
+      Command{"report", "Write the report of a survey or a unit as HTML or PDF", report_command},
   };
   return k_commands;
 }

@@ -8,9 +8,8 @@
 #include "base/error.h"
 #include "report/figures.h"
 #include "report/page.h"
-#include "report/photo_view.h"
+#include "report/place_picture.h"
 #include "report/places_sheet.h"
-#include "report/signs.h"
 
 namespace verdigrid {
 
@@ -26,38 +25,6 @@ double cell_mm() {
   return (k_a4_mm.width - 2 * k_margin_mm - (k_columns - 1) * k_gap_mm) / k_columns;
 }
 
-cv::Rect square_crop(cv::Rect crop, cv::Size photo) {
-  const int side = std::min({std::max(crop.width, crop.height), photo.width, photo.height});
-  const int x = crop.x + crop.width / 2 - side / 2, y = crop.y + crop.height / 2 - side / 2;
-  return {std::clamp(x, 0, photo.width - side), std::clamp(y, 0, photo.height - side), side, side};
-}
-
-const Finding* largest_finding(const Survey& survey, const Place& place) {
-  const Finding* largest = nullptr;
-  for (const Finding& f : survey.findings.findings)
-    if (std::find(place.findings.begin(), place.findings.end(), f.id) != place.findings.end() &&
-        (!largest || f.area_px > largest->area_px))
-      largest = &f;
-  return largest;
-}
-
-cv::Mat crop_picture(const Photo& photo, const Survey& survey, const Place& place) {
-  PhotoView view;
-  view.crop_px = square_crop(place.crop_px, photo.size_px());
-  view.turn_deg = survey.rectification.turn_deg;
-  view.scale = double(k_crop_px) / view.crop_px.width;
-  Canvas canvas(view.shown_size(), {1, 1, 1, 1});
-  canvas.put_picture(shown_picture(photo.bgr, view), {0, 0});
-  const double em = k_crop_px / 24.0;
-  for (const Finding& f : survey.findings.findings)
-    if (std::find(place.findings.begin(), place.findings.end(), f.id) != place.findings.end())
-      draw_finding(canvas, view, f, Cover::outline_only, em);
-  if (survey.rectification.px_per_mm)
-    draw_scale_bar(canvas, survey.rectification.px_per_mm->value * view.scale, 0.35 * k_crop_px,
-                   {0.7 * em, k_crop_px - 0.7 * em}, 1.3 * em);
-  return canvas.bgr();
-}
-
 void draw_box(Page& page, cv::Point2d at, const char* label) {
   page.outline({at.x, at.y, 3, 3}, k_text, 0.3);
   page.text(label, {at.x + 4, at.y - 0.35}, {2.7, Weight::regular, k_text});
@@ -66,9 +33,9 @@ void draw_box(Page& page, cv::Point2d at, const char* label) {
 void draw_place(Page& page, const Photo& photo, const Survey& survey, const Place& place,
                 cv::Point2d at) {
   const double side = cell_mm();
-  page.picture(crop_picture(photo, survey, place), {at.x, at.y, side, side});
+  page.picture(place_picture(photo, survey, place, k_crop_px), {at.x, at.y, side, side});
   page.outline({at.x, at.y, side, side}, k_line, 0.2);
-  const Finding* f = largest_finding(survey, place);
+  const Finding* f = main_finding(survey, place);
   page.text(fmt::format("{}  {}", place.rank, place_square(survey, place)),
             {at.x, at.y + side + 1.2}, {3.8, Weight::bold, k_text});
   if (f)

@@ -9,6 +9,7 @@
 
 #include "base/colour.h"
 #include "base/error.h"
+#include "report/utf8.h"
 
 namespace verdigrid {
 
@@ -56,14 +57,6 @@ void add_box(cairo_t* c, const cv::Rect2d& b, double corner) {
   cairo_arc(c, b.x + r, b.y + r, r, 2 * quarter, 3 * quarter);
   cairo_close_path(c);
 }
-
-std::string valid_utf8(std::string_view text) {
-  gchar* made = g_utf8_make_valid(text.data(), static_cast<gssize>(text.size()));
-  std::string valid(made);
-  g_free(made);
-  return valid;
-}
-
 Layout text_layout(cairo_t* c, std::string_view text, const TextStyle& style) {
   Layout layout(pango_cairo_create_layout(c));
   PangoFontDescription* font = pango_font_description_new();

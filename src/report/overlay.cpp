@@ -167,6 +167,10 @@ void OverlayOptions::check() const {
     throw Error(ErrorKind::wrong_use, "letters_at_most of the overlay cannot be negative.");
 }
 
+PhotoView overlay_view(const Survey& survey, const OverlayOptions& options) {
+  return plan_for(survey, options).view;
+}
+
 cv::Mat overlay_picture(const Photo& photo, const Survey& survey, const OverlayOptions& options,
                         const Work& work) {
   options.check();

@@ -10,6 +10,7 @@
 #include "base/work.h"
 #include "measure/survey.h"
 #include "photo/photo.h"
+#include "report/photo_view.h"
 
 namespace verdigrid {
 
@@ -23,5 +24,8 @@ struct OverlayOptions {
 // `survey` must be of `photo` (require: same size).
 cv::Mat overlay_picture(const Photo& photo, const Survey& survey,
                         const OverlayOptions& options = {}, const Work& work = {});
+
+// Where the photo lies on that picture: for showing it there without anything over it.
+PhotoView overlay_view(const Survey& survey, const OverlayOptions& options = {});
 
 }  // namespace verdigrid

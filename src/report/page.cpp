@@ -5,10 +5,11 @@
 
 #include <cstdlib>
 #include <cstring>
-#include <opencv2/imgproc.hpp>
+#include <memory>
 
 #include "base/error.h"
 #include "photo/encode.h"
+#include "report/utf8.h"
 
 namespace verdigrid {
 
@@ -19,6 +20,7 @@ constexpr int k_picture_quality = 88;
 constexpr char k_font[] = "DejaVu Sans";
 
 double pt(double mm) { return mm * 72 / 25.4; }
+double mm(double pt) { return pt * 25.4 / 72; }
 
 cairo_status_t append(void* to, const unsigned char* data, unsigned int size) {
   const auto* bytes = reinterpret_cast<const std::byte*>(data);
@@ -95,47 +97,78 @@ void Page::dashed(const std::vector<cv::Point2d>& points_mm, const Ink& ink, dou
   cairo_set_dash(drawing_->context, nullptr, 0, 0);
 }
 
-double Page::text(std::string_view text, cv::Point2d at_mm, const PageText& style) {
-  cairo_t* c = drawing_->context;
-  PangoLayout* layout = pango_cairo_create_layout(c);
+namespace {
+
+// Freed at the end of its scope.
+using TextLayout = std::unique_ptr<PangoLayout, void (*)(gpointer)>;
+
+TextLayout laid_out(cairo_t* c, std::string_view text, const PageText& style) {
+  TextLayout layout(pango_cairo_create_layout(c), g_object_unref);
   cairo_font_options_t* options = cairo_font_options_create();
   cairo_font_options_set_hint_metrics(options, CAIRO_HINT_METRICS_OFF);
   cairo_font_options_set_hint_style(options, CAIRO_HINT_STYLE_NONE);
-  pango_cairo_context_set_font_options(pango_layout_get_context(layout), options);
+  pango_cairo_context_set_font_options(pango_layout_get_context(layout.get()), options);
   cairo_font_options_destroy(options);
-  pango_context_set_round_glyph_positions(pango_layout_get_context(layout), FALSE);
+  pango_context_set_round_glyph_positions(pango_layout_get_context(layout.get()), FALSE);
   PangoFontDescription* font = pango_font_description_new();
   pango_font_description_set_family(font, k_font);
   pango_font_description_set_weight(
       font, style.weight == Weight::bold ? PANGO_WEIGHT_BOLD : PANGO_WEIGHT_NORMAL);
   pango_font_description_set_absolute_size(font, pt(style.size_mm) * PANGO_SCALE);
-  pango_layout_set_font_description(layout, font);
+  pango_layout_set_font_description(layout.get(), font);
   pango_font_description_free(font);
-  pango_layout_set_line_spacing(layout, 1.15F);
-  if (style.width_mm > 0)
-    pango_layout_set_width(layout, static_cast<int>(pt(style.width_mm) * PANGO_SCALE));
-  pango_layout_set_text(layout, text.data(), static_cast<int>(text.size()));
+  pango_layout_set_line_spacing(layout.get(), 1.15F);
+  if (style.width_mm > 0) {
+    pango_layout_set_width(layout.get(), static_cast<int>(pt(style.width_mm) * PANGO_SCALE));
+    pango_layout_set_wrap(layout.get(), PANGO_WRAP_WORD_CHAR);
+  }
+  const std::string valid = valid_utf8(text);
+  pango_layout_set_text(layout.get(), valid.data(), static_cast<int>(valid.size()));
+  return layout;
+}
+
+cv::Size2d size_pt(PangoLayout* layout) {
   PangoRectangle extent;
   pango_layout_get_extents(layout, nullptr, &extent);
-  const double width_pt = static_cast<double>(extent.width) / PANGO_SCALE;
+  return {static_cast<double>(extent.width) / PANGO_SCALE,
+          static_cast<double>(extent.height) / PANGO_SCALE};
+}
+
+}  // namespace
+
+double Page::text(std::string_view text, cv::Point2d at_mm, const PageText& style) {
+  cairo_t* c = drawing_->context;
+  const TextLayout layout = laid_out(c, text, style);
+  const cv::Size2d size = size_pt(layout.get());
   double x = pt(at_mm.x);
-  if (style.anchor == Anchor::centre) x -= width_pt / 2;
-  if (style.anchor == Anchor::right) x -= width_pt;
+  if (style.anchor == Anchor::centre) x -= size.width / 2;
+  if (style.anchor == Anchor::right) x -= size.width;
   set_ink(c, style.ink);
   cairo_move_to(c, x, pt(at_mm.y));
-  pango_cairo_show_layout(c, layout);
-  g_object_unref(layout);
-  return static_cast<double>(extent.height) / PANGO_SCALE * 25.4 / 72;
+  pango_cairo_show_layout(c, layout.get());
+  return mm(size.height);
+}
+
+double Page::text_height(std::string_view text, const PageText& style) const {
+  return mm(size_pt(laid_out(drawing_->context, text, style).get()).height);
+}
+
+void Page::heading(const std::string& title, double y_mm) {
+  const std::string there = "page=" + std::to_string(number_) + " pos=[0 " +
+                            std::to_string(static_cast<int>(pt(y_mm))) + "]";
+  cairo_pdf_surface_add_outline(drawing_->surface, CAIRO_PDF_OUTLINE_ROOT, title.c_str(),
+                                there.c_str(), CAIRO_PDF_OUTLINE_FLAG_OPEN);
 }
 
 void Page::picture(const cv::Mat& bgr, const cv::Rect2d& box_mm) {
   require(bgr.type() == CV_8UC3 && !bgr.empty(), "a picture on a page is BGR");
-  cv::Mat pixels;
-  cv::cvtColor(bgr, pixels, cv::COLOR_BGR2BGRA);
-  cairo_surface_t* image = cairo_image_surface_create_for_data(
-      pixels.data, CAIRO_FORMAT_RGB24, pixels.cols, pixels.rows, static_cast<int>(pixels.step[0]));
-  const Bytes jpeg = jpeg_bytes(bgr, k_picture_quality);
-  // Cairo writes the JPEG itself instead of packing the pixels once more; it keeps a copy.
+  picture(jpeg_bytes(bgr, k_picture_quality), bgr.size(), box_mm);
+}
+
+// Cairo writes the JPEG itself instead of the pixels, which are never looked at.
+void Page::picture(const Bytes& jpeg, cv::Size size_px, const cv::Rect2d& box_mm) {
+  cairo_surface_t* image =
+      cairo_image_surface_create(CAIRO_FORMAT_RGB24, size_px.width, size_px.height);
   auto* copy = static_cast<unsigned char*>(std::malloc(jpeg.size()));
   require(copy != nullptr, "there is memory for a picture");
   std::memcpy(copy, jpeg.data(), jpeg.size());
@@ -143,14 +176,17 @@ void Page::picture(const cv::Mat& bgr, const cv::Rect2d& box_mm) {
   cairo_t* c = drawing_->context;
   cairo_save(c);
   cairo_translate(c, pt(box_mm.x), pt(box_mm.y));
-  cairo_scale(c, pt(box_mm.width) / pixels.cols, pt(box_mm.height) / pixels.rows);
+  cairo_scale(c, pt(box_mm.width) / size_px.width, pt(box_mm.height) / size_px.height);
   cairo_set_source_surface(c, image, 0, 0);
   cairo_paint(c);
   cairo_restore(c);
   cairo_surface_destroy(image);
 }
 
-void Page::next() { cairo_show_page(drawing_->context); }
+void Page::next() {
+  cairo_show_page(drawing_->context);
+  ++number_;
+}
 
 Bytes Page::pdf() {
   require(drawing_ != nullptr, "a page is finished once");

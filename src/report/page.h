@@ -37,15 +37,22 @@ class Page {
               double dash_mm);
   // `at_mm`: top of the text, at its left end, middle or right end. Height of what was written.
   double text(std::string_view text, cv::Point2d at_mm, const PageText& style);
+  double text_height(std::string_view text, const PageText& style) const;  // without writing it
+
+  // An entry of the document's outline that leads to this page.
+  void heading(const std::string& title, double y_mm);
 
   // `bgr` CV_8UC3, filling `box_mm`; kept in the file as the JPEG it is given as.
   void picture(const cv::Mat& bgr, const cv::Rect2d& box_mm);
+  // The same from JPEG bytes of `size_px`, which are kept as they are.
+  void picture(const Bytes& jpeg, cv::Size size_px, const cv::Rect2d& box_mm);
   void next();  // a new page of the same size
   Bytes pdf();  // finishes the page; once
 
  private:
   struct Drawing;  // what the drawing library holds
   Bytes bytes_;
+  int number_ = 1;                    // of the page being drawn
   std::unique_ptr<Drawing> drawing_;  // gone once finished
 };
 

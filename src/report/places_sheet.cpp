@@ -45,28 +45,11 @@ Plan plan_for(size_t places, const PlacesSheetOptions& options) {
   return plan;
 }
 
-// The crop widened to a square, as far as the photo goes.
-cv::Rect squared(cv::Rect crop, cv::Size photo) {
-  const int side = std::min({std::max(crop.width, crop.height), photo.width, photo.height});
-  const int x = crop.x + crop.width / 2 - side / 2, y = crop.y + crop.height / 2 - side / 2;
-  return {std::clamp(x, 0, photo.width - side), std::clamp(y, 0, photo.height - side), side, side};
-}
-
 const Finding* finding_with(const Survey& survey, int id) {
   const auto& all = survey.findings.findings;
   const auto at =
       std::find_if(all.begin(), all.end(), [id](const Finding& f) { return f.id == id; });
   return at == all.end() ? nullptr : &*at;
-}
-
-// The largest finding of the place; null when it names none.
-const Finding* main_finding(const Survey& survey, const Place& place) {
-  const Finding* largest = nullptr;
-  for (const int id : place.findings)
-    if (const Finding* f = finding_with(survey, id);
-        f && (!largest || f->area_px > largest->area_px))
-      largest = f;
-  return largest;
 }
 
 void draw_crop(Canvas& canvas, const Photo& photo, const Survey& survey, const Place& place,
@@ -128,6 +111,19 @@ void PlacesSheetOptions::check() const {
     throw Error(ErrorKind::wrong_use, "crop_px of the sheet of places lies between 100 and 2000.");
 }
 
+cv::Rect squared(cv::Rect crop, cv::Size photo) {
+  const int side = std::min({std::max(crop.width, crop.height), photo.width, photo.height});
+  const int x = crop.x + crop.width / 2 - side / 2, y = crop.y + crop.height / 2 - side / 2;
+  return {std::clamp(x, 0, photo.width - side), std::clamp(y, 0, photo.height - side), side, side};
+}
+const Finding* main_finding(const Survey& survey, const Place& place) {
+  const Finding* largest = nullptr;
+  for (const int id : place.findings)
+    if (const Finding* f = finding_with(survey, id);
+        f && (!largest || f->area_px > largest->area_px))
+      largest = f;
+  return largest;
+}
 std::string place_square(const Survey& survey, const Place& place) {
   const Finding* finding = main_finding(survey, place);
   const cv::Point2d middle = finding

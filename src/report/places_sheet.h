@@ -21,6 +21,12 @@ struct PlacesSheetOptions {
   void check() const;  // throws Error{wrong_use} that names the wrong field
 };
 
+// The crop widened to a square, as far as the photo goes.
+cv::Rect squared(cv::Rect crop, cv::Size photo);
+
+// The largest finding of the place; null when it names none.
+const Finding* main_finding(const Survey& survey, const Place& place);
+
 // Name of the square in which the place's largest finding lies, or "off the board".
 std::string place_square(const Survey& survey, const Place& place);
 

@@ -1,0 +1,133 @@
+#include "report/unit_report.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+
+#include "base/error.h"
+#include "jobbook/entities.h"
+#include "jobbook/survey_record.h"
+#include "photo/decode.h"
+
+namespace verdigrid {
+
+namespace {
+
+// Rows of what is known: an empty value is left out.
+void add_row(Table& table, const char* what, const std::string& value) {
+  if (!value.empty()) table.rows.push_back({what, value});
+}
+
+std::string battery_words(const Battery& b) {
+  if (!b.removed_on.empty()) return "taken out on " + b.removed_on;
+  std::string words = fmt::format("fitted: {}; leaking: {}; keeps data alive: {}", name(b.fitted),
+                                  name(b.leaking), name(b.keeps_data));
+  if (!b.kind.empty()) words = b.kind + "; " + words;
+  if (b.data_saved) words += fmt::format("; data saved, signed {}", b.data_saved->who);
+  if (b.loss_accepted) words += fmt::format("; loss accepted, signed {}", b.loss_accepted->who);
+  return words;
+}
+
+Section unit_section(const JobBook& book, const std::string& id, const Unit& u, OwnerName owner) {
+  Section section{"unit", "The unit", {}};
+  Table t{"", {"what", "as logged"}, {}, {}};
+  add_row(t, "what it is", u.name);
+  add_row(t, "number", u.entry_number.empty() ? id : u.entry_number);
+  if (owner == OwnerName::include) add_row(t, "owner", u.owner);
+  add_row(t, "received on", u.received_on);
+  add_row(t, "state of the job", u.state);
+  add_row(t, "condition", u.condition);
+  add_row(t, "completeness", u.completeness);
+  add_row(t, "missing or loose", u.missing_parts);
+  add_row(t, "earlier repair", u.previous_repair);
+  add_row(t, "smell", u.smell);
+  add_row(t, "wet", name(u.wet));
+  add_row(t, "strip reading", u.strip_reading);
+  add_row(t, "battery", battery_words(u.battery));
+  add_row(t, "picture tube", name(u.picture_tube));
+  add_row(t, "mains capacitors", name(u.mains_capacitors));
+  section.blocks.emplace_back(std::move(t));
+  Table kit{"Kit", {"what", "name", "slot", "looked at"}, {}, {}};
+  for (const Record& k : book.children(id, "kit")) {
+    const KitItem item = kit_item_from(k.body);
+    kit.rows.push_back({item.what, item.name, item.slot, item.looked_at ? "yes" : "no"});
+  }
+  if (!kit.rows.empty()) section.blocks.emplace_back(std::move(kit));
+  for (const std::string& caution : cautions(u))
+    section.blocks.emplace_back(Paragraph{caution, Tone::caution});
+  return section;
+}
+
+struct Surveyed {
+  Record photo, survey;
+};
+
+// The newest survey of one side of a board.
+std::optional<Surveyed> newest(const JobBook& book, const std::string& board, Side side) {
+  std::optional<Surveyed> found;
+  for (const Record& photo : book.children(board, "photo")) {
+    if (board_photo_from(photo.body).side != side) continue;
+    for (const Record& survey : book.children(photo.id, "survey"))
+      if (!found || survey.made_at >= found->survey.made_at) found = Surveyed{photo, survey};
+  }
+  return found;
+}
+
+Section not_surveyed(const std::string& prefix, const std::string& board, Side side) {
+  return {prefix + "unseen",
+          fmt::format("{}, {} side", board, name(side)),
+          {Paragraph{"Not surveyed: nothing is known of this side, so all of it is unseen.",
+                     Tone::strong}}};
+}
+
+void add_side(const JobBook& book, const Record& board, Side side, const ReportOptions& options,
+              Document& document, const Work& work) {
+  const std::string board_name = board_from(board.body).name;
+  const std::string prefix = fmt::format("s{}-", document.sections.size());
+  const auto found = newest(book, board.id, side);
+  if (!found) {
+    document.sections.push_back(not_surveyed(prefix, board_name, side));
+    return;
+  }
+  const BoardPhoto kept = board_photo_from(found->photo.body);
+  const Photo photo = decode_photo(book.file(kept.sha256), kept.name);
+  const Survey survey = kept_survey(book, found->survey.id);
+  for (Section& s : survey_sections(survey, &photo, options.version, prefix, work)) {
+    s.heading = fmt::format("{}, {} side: {}", board_name, name(side), s.heading);
+    document.sections.push_back(std::move(s));
+  }
+}
+
+}  // namespace
+
+Document unit_report(const JobBook& book, const std::string& unit, const ReportOptions& options,
+                     OwnerName owner, const Work& work) {
+  options.check();
+  const Record record = book.get(unit);
+  if (record.kind != "unit")
+    throw Error(ErrorKind::wrong_use,
+                unit + ": is no unit. 'verdigrid jobbook list' shows the units.");
+  const Unit u = unit_from(record.body);
+  Document d;
+  d.title = options.heading.empty() ? "Report: " + u.name : options.heading;
+  d.subtitle = u.received_on.empty() ? unit : fmt::format("{}, received {}", unit, u.received_on);
+  d.sections.push_back(unit_section(book, unit, u, owner));
+  const auto boards = book.children(unit, "board");
+  if (boards.empty())
+    d.sections.push_back(
+        {"found",
+         "Boards",
+         {Paragraph{"No board is photographed yet, so all of it is unseen.", Tone::strong}}});
+  const double sides = 2.0 * static_cast<double>(boards.size());
+  for (size_t i = 0; i < boards.size(); ++i)
+    for (const Side side : {Side::front, Side::back}) {
+      const double at = 2.0 * static_cast<double>(i) + (side == Side::back);
+      work.check();
+      add_side(book, boards[i], side, options, d, work.part(at / sides, (at + 1) / sides));
+    }
+  d.sections.push_back(caution_section());
+  keep_sections(d, options.sections);
+  return d;
+}
+
+}  // namespace verdigrid
