@@ -37,6 +37,17 @@ while IFS=$'\t' read -r photo size side turn; do
     -o "$results/$name"
 done < <(photos)
 
+# What the wash did, by the two photos of each side.
+while IFS=$'\t' read -r photo size side turn; do
+  case "$photo" in *-arrival.jpg) ;; *) continue ;; esac
+  name=$(basename "${photo%-arrival.jpg}")
+  echo
+  echo "== $name, arrival and after the wash"
+  "$verdigrid" compare "$results/$name-arrival" "$results/$name-washed" \
+    --before-photo "samples/$photo" --after-photo "samples/${photo%-arrival.jpg}-washed.jpg" \
+    --after-dry -o "$results/$name-compared"
+done < <(photos)
+
 echo
 echo "Results: $root/$results - open overlay.jpg and places.jpg in each folder."
 if [ -n "${DISPLAY:-}${WAYLAND_DISPLAY:-}" ]; then

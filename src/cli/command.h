@@ -34,5 +34,6 @@ CommandRun layout_command(CLI::App& arguments);
 CommandRun plan_command(CLI::App& arguments);
 CommandRun rates_command(CLI::App& arguments);
 CommandRun report_command(CLI::App& arguments);
+CommandRun compare_command(CLI::App& arguments);
 
 }  // namespace verdigrid

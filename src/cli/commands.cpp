@@ -22,6 +22,8 @@ std::span<const Command> commands() {
               plan_command},
       Command{"rates", "The minutes, money and prices that estimates are made with", rates_command},
       Command{"report", "Write the report of a survey or a unit as HTML or PDF", report_command},
+      Command{"compare", "Say what a wash removed, what stayed and what is new on one side",
+              compare_command},
   };
   return k_commands;
 }

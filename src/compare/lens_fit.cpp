@@ -6,6 +6,7 @@
 #include <opencv2/calib3d.hpp>
 
 #include "base/error.h"
+#include "compare/robust.h"
 
 namespace verdigrid {
 
@@ -58,11 +59,6 @@ double median_residual(const Problem& problem, const Parameters& p) {
     r.push_back(cv::norm(seen(p, pair.board) - pair.photo_px));
   std::nth_element(r.begin(), r.begin() + static_cast<long>(r.size() / 2), r.end());
   return r[r.size() / 2];
-}
-
-double biweight(double residual, double cut) {
-  const double t = residual / cut;
-  return t >= 1 ? 0 : (1 - t * t) * (1 - t * t);
 }
 
 // One Gauss-Newton step over the first `count` parameters, with central differences.

@@ -19,21 +19,6 @@ constexpr size_t k_least_in_block = 4;
 // no chance any more.
 constexpr double k_block_share = 0.12;
 
-// The second photo as the warp shows it in the first one's frame; NaN-free map, outside is -1e4.
-cv::Mat warp_map(cv::Size size, const Warp& warp) {
-  cv::Mat map(size, CV_32FC2);
-  for (int y = 0; y < size.height; ++y) {
-    auto* row = map.ptr<cv::Vec2f>(y);
-    for (int x = 0; x < size.width; ++x) {
-      const cv::Point2d q = warp(cv::Point2d(x, y));
-      const bool is_sane = std::abs(q.x) < 1e5 && std::abs(q.y) < 1e5;
-      row[x] = is_sane ? cv::Vec2f(static_cast<float>(q.x), static_cast<float>(q.y))
-                       : cv::Vec2f(-1e4f, -1e4f);
-    }
-  }
-  return map;
-}
-
 bool lies_in(cv::Rect window, const cv::Mat& map, cv::Size second) {
   for (const cv::Point corner :
        {window.tl(), cv::Point(window.x + window.width - 1, window.y),
@@ -116,12 +101,12 @@ void PatchOptions::check() const {
   if (!(least_sd > 0)) refuse("least_sd must be above 0");
 }
 
-std::vector<PatchMatch> patch_matches(const cv::Mat& first, const cv::Mat& second, const Warp& warp,
-                                      const Polygon& region_px, const PatchOptions& options,
-                                      const Work& work) {
+std::vector<PatchMatch> patch_matches(const cv::Mat& first, const cv::Mat& second,
+                                      const PointMap& warp, const Polygon& region_px,
+                                      const PatchOptions& options, const Work& work) {
   options.check();
   require(first.type() == CV_8UC1 && second.type() == CV_8UC1, "patches need grey pictures");
-  const cv::Mat map = warp_map(first.size(), warp);
+  const cv::Mat map = dense_map({{}, first.size()}, warp);
   cv::Mat seen;
   cv::remap(second, seen, map, cv::noArray(), cv::INTER_LINEAR, cv::BORDER_REPLICATE);
   std::vector<cv::Point> centres;

@@ -10,7 +10,7 @@
 
 #include "base/geometry.h"
 #include "base/work.h"
-#include "compare/warp.h"
+#include "compare/point_map.h"
 
 namespace verdigrid {
 
@@ -32,9 +32,9 @@ struct PatchMatch {
 
 // Every textured patch whose centre lies in `region` of the first photo (whole picture when empty)
 // and whose search window lies in both photos. The photos should show the board at about one scale.
-std::vector<PatchMatch> patch_matches(const cv::Mat& first, const cv::Mat& second, const Warp& warp,
-                                      const Polygon& region_px, const PatchOptions& options,
-                                      const Work& work = {});
+std::vector<PatchMatch> patch_matches(const cv::Mat& first, const cv::Mat& second,
+                                      const PointMap& warp, const Polygon& region_px,
+                                      const PatchOptions& options, const Work& work = {});
 
 struct Agreement {
   size_t patches = 0;  // textured ones

@@ -77,6 +77,14 @@ WorkingPhoto working_photo_at(const BoardPhoto& photo, const WorkingPhoto& like,
   return out;
 }
 
+cv::Point2d working_px(const WorkingPhoto& w, cv::Point2d p) {
+  return (p - w.corner_px + cv::Point2d(0.5, 0.5)) * w.scale - cv::Point2d(0.5, 0.5);
+}
+
+cv::Point2d photo_px(const WorkingPhoto& w, cv::Point2d p) {
+  return (p + cv::Point2d(0.5, 0.5)) * (1 / w.scale) - cv::Point2d(0.5, 0.5) + w.corner_px;
+}
+
 Warp to_working(const Warp& warp, const WorkingPhoto& first, const WorkingPhoto& second) {
   const cv::Matx33d a = working_from_photo(first), b = working_from_photo(second);
   Warp out = warp;

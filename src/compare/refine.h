@@ -17,6 +17,10 @@ WorkingPhoto working_photo(const BoardPhoto& photo, int long_side_px);
 // Of the photo with the cut and scale given: the same picture at another size.
 WorkingPhoto working_photo_at(const BoardPhoto& photo, const WorkingPhoto& like, double scale);
 
+// Points of the photo in its working picture and back.
+cv::Point2d working_px(const WorkingPhoto& work, cv::Point2d p_photo_px);
+cv::Point2d photo_px(const WorkingPhoto& work, cv::Point2d p_working_px);
+
 // Between warps of the photos and of their working pictures.
 Warp to_working(const Warp& warp, const WorkingPhoto& first, const WorkingPhoto& second);
 Warp from_working(const Warp& warp, const WorkingPhoto& first, const WorkingPhoto& second);

@@ -160,8 +160,7 @@ void fill_figures(Registration& out, const Attempt& found, const BoardPhoto& fir
     if (m.score < k_agree_score || cv::norm(m.offset_px) > k_agree_px) continue;
     // The pair's second point is where the patch was really found.
     const cv::Point2d off = m.second_px - working(m.first_px);
-    const cv::Point2d p = (m.first_px + cv::Point2d(0.5, 0.5)) * (1 / r.first.scale) -
-                          cv::Point2d(0.5, 0.5) + r.first.corner_px;
+    const cv::Point2d p = photo_px(r.first, m.first_px);
     out.pairs.push_back({p, r.warp(p) + off * (1 / r.second.scale), m.score});
   }
 }

@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include "compare/robust.h"
+
 namespace verdigrid {
 
 namespace {
@@ -14,11 +16,6 @@ std::array<double, 10> terms(const Warp& warp, cv::Point2d p) {
   const double u = (p.x - warp.centre_px.x) / warp.scale_px,
                v = (p.y - warp.centre_px.y) / warp.scale_px;
   return {1, u, v, u * u, u * v, v * v, u * u * u, u * u * v, u * v * v, v * v * v};
-}
-
-double biweight(double residual, double cut) {
-  const double t = residual / cut;
-  return std::abs(t) >= 1 ? 0 : (1 - t * t) * (1 - t * t);
 }
 
 std::vector<double> weights(const std::vector<PointPair>& pairs, const Warp& warp, double cut) {

@@ -8,14 +8,6 @@ namespace verdigrid {
 
 namespace {
 
-// RFC 4180: a field with a comma, a quote or a line end stands in quotes, quotes are doubled.
-std::string csv_field(const std::string& text) {
-  if (text.find_first_of(",\"\r\n") == std::string::npos) return text;
-  std::string quoted = "\"";
-  for (const char c : text) quoted += c == '"' ? std::string("\"\"") : std::string(1, c);
-  return quoted + "\"";
-}
-
 // fmt never asks the locale unless told to. Seven digits: finer than any interval.
 void add_number(std::string& line, double v) { line += fmt::format(",{:.7g}", v); }
 
@@ -73,6 +65,13 @@ std::string part_line(const PartRow& part) {
 const char* unit(const ZoneTable& table) { return table.has_mm ? "mm2" : "board_px2"; }
 
 }  // namespace
+
+std::string csv_field(const std::string& text) {
+  if (text.find_first_of(",\"\r\n") == std::string::npos) return text;
+  std::string quoted = "\"";
+  for (const char c : text) quoted += c == '"' ? std::string("\"\"") : std::string(1, c);
+  return quoted + "\"";
+}
 
 std::string zones_csv(const ZoneTable& table) {
   std::string text = header("zone,kind", "parts_reached", unit(table));

@@ -12,4 +12,7 @@ namespace verdigrid {
 std::string zones_csv(const ZoneTable& table);
 std::string parts_csv(const ZoneTable& table);
 
+// RFC 4180: a field with a comma, a quote or a line end stands in quotes, quotes are doubled.
+std::string csv_field(const std::string& text);
+
 }  // namespace verdigrid

@@ -182,14 +182,15 @@ cv::Mat overlay_picture(const Photo& photo, const Survey& survey, const OverlayO
   work.check();
   canvas.clip_to(cv::Rect2d(plan.view.shown_box()));
   draw_unseen(canvas, plan, survey.check);
-  draw_grid(canvas, plan.view, survey, plan.em_px);
+  draw_grid(canvas, plan.view, survey.rectification, survey.zones.grid, plan.em_px);
   for (const Finding& finding : survey.findings.findings)
     draw_finding(canvas, plan.view, finding, Cover::hatched, plan.em_px);
   work.check();
   std::vector<cv::Rect2d> taken = draw_places(canvas, plan, survey);
   draw_letters(canvas, plan, survey, options.letters_at_most, taken);
   canvas.release();
-  draw_grid_names(canvas, plan.view, survey, plan.room, plan.em_px);
+  draw_grid_names(canvas, plan.view, survey.rectification, survey.zones.grid, plan.room,
+                  plan.em_px);
   draw_overlay_heading(canvas, survey, plan.em_px);
   draw_overlay_legend(canvas, survey, plan.room.y + plan.room.height, plan.view.scale, plan.em_px);
   work.report(1);

@@ -45,9 +45,8 @@ cv::Point2d beside(const PhotoView& view, const Rectification& r, cv::Point2d at
 
 }  // namespace
 
-void draw_grid(Canvas& canvas, const PhotoView& view, const Survey& survey, double em_px) {
-  const Rectification& r = survey.rectification;
-  const Grid& grid = survey.zones.grid;
+void draw_grid(Canvas& canvas, const PhotoView& view, const Rectification& r, const Grid& grid,
+               double em_px) {
   const cv::Rect2d& f = grid.frame;
   const double width = std::max(1.0, 0.06 * em_px);
   const Polygon outline = on_canvas(view, r.outline_px);
@@ -70,10 +69,8 @@ void draw_grid(Canvas& canvas, const PhotoView& view, const Survey& survey, doub
   canvas.outline(std::vector<Polygon>{outline}, k_line, 2 * width);
 }
 
-void draw_grid_names(Canvas& canvas, const PhotoView& view, const Survey& survey,
-                     const cv::Rect2d& room, double em_px) {
-  const Rectification& r = survey.rectification;
-  const Grid& grid = survey.zones.grid;
+void draw_grid_names(Canvas& canvas, const PhotoView& view, const Rectification& r,
+                     const Grid& grid, const cv::Rect2d& room, double em_px) {
   const cv::Rect2d& f = grid.frame;
   const double step = 0.02 * std::max(f.width, f.height);
   for (int row = 0; row < grid.rows; ++row) {

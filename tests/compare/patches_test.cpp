@@ -3,6 +3,7 @@
 #include <catch2/catch.hpp>
 
 #include "base/error.h"
+#include "compare/warp.h"
 #include "tests/compare/texture.h"
 
 using namespace verdigrid;

@@ -1,0 +1,166 @@
+#include "compare/change_list.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <array>
+#include <map>
+#include <opencv2/imgproc.hpp>
+
+#include "compare/point_map.h"
+
+namespace verdigrid {
+
+namespace {
+
+// Pixels of one finding by what became of them.
+struct Counts {
+  std::array<long, k_change_class_count> px{};
+  cv::Rect box;
+  cv::Point2d sum;
+  long total = 0;
+
+  void add(ChangeClass c, int x, int y) {
+    ++px[static_cast<size_t>(c)];
+    const cv::Rect here(x, y, 1, 1);
+    box = total == 0 ? here : box | here;
+    sum += cv::Point2d(x, y);
+    ++total;
+  }
+  double share(ChangeClass c) const {
+    return static_cast<double>(px[static_cast<size_t>(c)]) / static_cast<double>(total);
+  }
+};
+
+using CountsById = std::map<int, Counts>;
+
+// `wanted`: only pixels of these classes count.
+CountsById counts_of(const cv::Mat& finding_of_px, const cv::Mat& classes,
+                     const std::vector<ChangeClass>& wanted) {
+  CountsById out;
+  if (finding_of_px.empty()) return out;
+  for (int y = 0; y < classes.rows; ++y) {
+    const auto* ids = finding_of_px.ptr<std::uint16_t>(y);
+    const auto* row = classes.ptr<uchar>(y);
+    for (int x = 0; x < classes.cols; ++x) {
+      if (ids[x] == 0) continue;
+      const auto c = static_cast<ChangeClass>(row[x]);
+      if (!wanted.empty() && std::find(wanted.begin(), wanted.end(), c) == wanted.end()) continue;
+      out[ids[x]].add(c, x, y);
+    }
+  }
+  return out;
+}
+
+Residue residue_of(const Survey& survey, int id) {
+  for (const Finding& f : survey.findings.findings)
+    if (f.id == id) return f.residue;
+  return Residue::unsure;
+}
+
+struct Listing {
+  const Comparison& comparison;
+  std::vector<ChangeItem> changes;
+
+  ChangeItem change_of(const Counts& n) const {
+    ChangeItem c;
+    c.box_px = n.box;
+    c.centre_px = n.sum * (1.0 / static_cast<double>(n.total));
+    place(c);
+    c.area = static_cast<double>(n.total) * pixel_area_board(comparison.rectification, c.centre_px);
+    return c;
+  }
+  void place(ChangeItem& c) const {
+    c.square = square_at(comparison.table.grid, board_point(comparison.rectification, c.centre_px))
+                   .value_or("");
+  }
+  bool is_worth_listing(const ChangeItem& c, const Counts& n) const {
+    return n.total >= comparison.options.least_change_px &&
+           (!comparison.table.has_mm || c.area >= comparison.options.least_change_mm2);
+  }
+};
+
+ChangeClass class_of(const Counts& n, const ComparisonOptions& options) {
+  const double apart = n.share(ChangeClass::part_changed) + n.share(ChangeClass::not_compared);
+  if (apart > 0.5) return ChangeClass::part_changed;
+  const double compared = 1 - apart;
+  if (n.share(ChangeClass::uncertain_gone) >= options.uncertain_share * compared)
+    return ChangeClass::uncertain_gone;
+  if (n.share(ChangeClass::removed) >= options.removed_share * compared)
+    return ChangeClass::removed;
+  return ChangeClass::remaining;
+}
+
+void add_before(const Survey& before, Listing& list) {
+  const Comparison& c = list.comparison;
+  for (const auto& [id, n] : counts_of(before.findings.finding_of_px, c.classes, {})) {
+    const ChangeClass what = class_of(n, c.options);
+    if (what == ChangeClass::part_changed) continue;  // told by the part itself, or not compared
+    ChangeItem change = list.change_of(n);
+    change.what = what;
+    change.residue = residue_of(before, id);
+    change.finding_before = id;
+    change.removed_percent = 100 * n.share(ChangeClass::removed);
+    list.changes.push_back(std::move(change));
+  }
+}
+
+void add_after(const Survey& after, Listing& list) {
+  const Comparison& c = list.comparison;
+  if (after.findings.finding_of_px.empty()) return;
+  const cv::Mat there =
+      seen_through(after.findings.finding_of_px, c.classes.size(), c.alignment.after_from_before,
+                   cv::INTER_NEAREST, cv::Scalar(0));
+  for (const ChangeClass what : {ChangeClass::fresh, ChangeClass::uncertain_new})
+    for (const auto& [id, n] : counts_of(there, c.classes, {what})) {
+      ChangeItem change = list.change_of(n);
+      if (!list.is_worth_listing(change, n)) continue;
+      change.what = what;
+      change.residue = residue_of(after, id);
+      change.finding_after = id;
+      list.changes.push_back(std::move(change));
+    }
+}
+
+void add_parts(Listing& list) {
+  for (const PartChange& p : list.comparison.part_changes) {
+    ChangeItem change;
+    change.what = ChangeClass::part_changed;
+    const cv::Rect2d box = bounding_box(p.region_px.outer);
+    change.box_px = cv::Rect(cvFloor(box.x), cvFloor(box.y), cvCeil(box.width), cvCeil(box.height));
+    change.centre_px = p.centre_px;
+    change.area = p.area;
+    change.part = p.designator.empty() ? std::string(name(p.kind))
+                                       : fmt::format("{} {}", p.designator, name(p.kind));
+    list.place(change);
+    list.changes.push_back(std::move(change));
+  }
+}
+
+int order_of(ChangeClass c) {
+  constexpr std::array k_order{ChangeClass::fresh,          ChangeClass::remaining,
+                               ChangeClass::uncertain_gone, ChangeClass::uncertain_new,
+                               ChangeClass::part_changed,   ChangeClass::removed};
+  return static_cast<int>(std::find(k_order.begin(), k_order.end(), c) - k_order.begin());
+}
+
+}  // namespace
+
+std::vector<ChangeItem> change_list(const Survey& before, const Survey& after,
+                                    const Comparison& comparison) {
+  Listing list{comparison, {}};
+  add_before(before, list);
+  add_after(after, list);
+  add_parts(list);
+  std::stable_sort(list.changes.begin(), list.changes.end(),
+                   [](const ChangeItem& a, const ChangeItem& b) {
+                     if (order_of(a.what) != order_of(b.what))
+                       return order_of(a.what) < order_of(b.what);
+                     return a.area > b.area;
+                   });
+  int id = 0;
+  for (ChangeItem& c : list.changes) c.id = ++id;
+  return std::move(list.changes);
+}
+
+}  // namespace verdigrid

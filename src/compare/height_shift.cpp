@@ -1,0 +1,60 @@
+#include "compare/height_shift.h"
+
+#include <cmath>
+#include <opencv2/calib3d.hpp>
+
+#include "measure/photo_outline.h"
+#include "rectify/frame.h"
+
+namespace verdigrid {
+
+namespace {
+
+constexpr int k_places = 5;  // each way over the board, for the plain homography of a view
+
+}  // namespace
+
+HeightShift::HeightShift(const Rectification& first, const PlaneMap& second_from_first,
+                         cv::Size second_px)
+    : first_(first), map_(second_from_first) {
+  const cv::Rect2d box = bounding_box(measured_outline(first).outer);
+  std::vector<cv::Point2d> board, in_first, in_second;
+  for (int j = 0; j < k_places; ++j)
+    for (int i = 0; i < k_places; ++i) {
+      const cv::Point2d b{box.x + box.width * (0.1 + 0.8 * i / (k_places - 1)),
+                          box.y + box.height * (0.1 + 0.8 * j / (k_places - 1))};
+      board.push_back(b);
+      in_first.push_back(photo_point(first, b));
+      in_second.push_back(map_(in_first.back()));
+    }
+  const cv::Mat a = cv::findHomography(board, in_first, 0),
+                b = cv::findHomography(board, in_second, 0);
+  if (a.empty() || b.empty()) return;
+  first_eye_ = eye_of(cv::Matx33d(a.ptr<double>()), first.photo_size_px);
+  second_eye_ = eye_of(cv::Matx33d(b.ptr<double>()), second_px);
+}
+
+// R. Hartley, A. Zisserman, "Multiple View Geometry in Computer Vision", 2nd ed., 2003, section
+// 8.1: H = K [r1 r2 t] for the plane z = 0.
+HeightShift::Eye HeightShift::eye_of(const cv::Matx33d& photo_from_board, cv::Size photo_px) {
+  const cv::Matx33d k = assumed_camera(photo_px, assumed_focal_px(photo_px));
+  const cv::Matx33d m = k.inv() * photo_from_board;
+  const cv::Vec3d a(m(0, 0), m(1, 0), m(2, 0)), b(m(0, 1), m(1, 1), m(2, 1)),
+      t(m(0, 2), m(1, 2), m(2, 2));
+  const double scale = 2 / (cv::norm(a) + cv::norm(b));
+  const cv::Vec3d r1 = a * scale, r2 = b * scale, r3 = r1.cross(r2), move = t * scale;
+  const double length = cv::norm(r3);
+  if (!(length > 0)) return {};
+  // Camera centre -R^T t.
+  return {{-r1.dot(move), -r2.dot(move)}, std::abs(r3.dot(move)) / length};
+}
+
+cv::Point2d HeightShift::operator()(cv::Point2d p) const {
+  if (!(first_eye_.height > 0) || !(second_eye_.height > 0)) return {};
+  const cv::Point2d at = board_point(first_, p);
+  const cv::Point2d shift = (at - second_eye_.over) * (1 / second_eye_.height) -
+                            (at - first_eye_.over) * (1 / first_eye_.height);
+  return map_(photo_point(first_, at + shift)) - map_(p);
+}
+
+}  // namespace verdigrid

@@ -1,0 +1,165 @@
+#include "compare/plane_map.h"
+
+#include <algorithm>
+#include <cmath>
+
+#include "compare/robust.h"
+
+namespace verdigrid {
+
+namespace {
+
+constexpr int k_parameters = 12;  // eight of the homography, k1 and k2 of each lens
+constexpr int k_rounds = 12;
+constexpr long k_least_pairs = 12;
+constexpr long k_pairs_for_lenses = 150;  // fewer hold a homography better than lenses besides
+// What lenses of phones and cameras have in these terms, one standard deviation: after a fit of
+// published calibrations k1 lies within 0.1; from memory, kept wide.
+constexpr double k_lens_sd = 0.1;
+constexpr double k_pair_sd = 0.1;  // px, of a pair against the lens's weight
+
+constexpr double k_plain_shift = 0.05;  // px of shift per unit of height that tell half
+
+using Parameters = std::array<double, k_parameters>;
+
+PlaneMap with(const PlaneMap& frame, const Parameters& p) {
+  PlaneMap out = frame;
+  // In coordinates of about 1 on both sides.
+  const cv::Matx33d unit(p[0], p[1], p[2], p[3], p[4], p[5], p[6], p[7], 1);
+  const double a = 1 / frame.first.unit_px, b = frame.second.unit_px;
+  const cv::Matx33d in(a, 0, -a * frame.first.centre_px.x, 0, a, -a * frame.first.centre_px.y, 0, 0,
+                       1),
+      to(b, 0, frame.second.centre_px.x, 0, b, frame.second.centre_px.y, 0, 0, 1);
+  out.second_from_first = to * unit * in;
+  out.first.k = {p[8], p[9]};
+  out.second.k = {p[10], p[11]};
+  return out;
+}
+
+Parameters parameters_of(const PlaneMap& map) {
+  const double a = map.first.unit_px, b = 1 / map.second.unit_px;
+  const cv::Matx33d in(a, 0, map.first.centre_px.x, 0, a, map.first.centre_px.y, 0, 0, 1),
+      to(b, 0, -b * map.second.centre_px.x, 0, b, -b * map.second.centre_px.y, 0, 0, 1);
+  cv::Matx33d h = to * map.second_from_first * in;
+  h = h * (1 / h(2, 2));
+  return {h(0, 0), h(0, 1), h(0, 2),        h(1, 0),        h(1, 1),         h(1, 2),
+          h(2, 0), h(2, 1), map.first.k[0], map.first.k[1], map.second.k[0], map.second.k[1]};
+}
+
+double weight_of(const PlanePair& pair, cv::Point2d miss, PlaneCut cut) {
+  const double shift = cv::norm(pair.shift_px);
+  if (shift == 0) return biweight(cv::norm(miss), std::min(cut.above_px, cut.below_px));
+  const cv::Point2d up = pair.shift_px * (1 / shift);
+  const double along = miss.dot(up), across = cv::norm(miss - along * up);
+  // A shift of less than a px per mm or so tells less and less which way is up.
+  const double known = shift / (shift + k_plain_shift);
+  const double above = known * cut.above_px + (1 - known) * cut.below_px;
+  return biweight(across, cut.below_px) * biweight(along, along > 0 ? above : cut.below_px);
+}
+
+bool improve(const std::vector<PlanePair>& pairs, PlaneCut cut, const PlaneMap& frame,
+             bool with_lenses, Parameters& p) {
+  using Normal = cv::Matx<double, k_parameters, k_parameters>;
+  using Column = cv::Matx<double, k_parameters, 1>;
+  Normal normal = Normal::zeros();
+  Column right = Column::zeros();
+  constexpr double k_step = 1e-6;
+  std::array<PlaneMap, k_parameters> stepped;
+  for (size_t k = 0; k < stepped.size(); ++k) {
+    Parameters up = p;
+    up[k] += k_step;
+    stepped[k] = with(frame, up);
+  }
+  const PlaneMap now = with(frame, p);
+  double total = 0;
+  for (const PlanePair& pair : pairs) {
+    const cv::Point2d at = now(pair.first_px), miss = pair.second_px - at;
+    const double w = pair.weight * weight_of(pair, miss, cut);
+    if (w <= 0) continue;
+    total += w;
+    Column x, y;
+    for (int k = 0; k < k_parameters; ++k) {
+      const cv::Point2d slope =
+          (stepped[static_cast<size_t>(k)](pair.first_px) - at) * (1 / k_step);
+      x(k) = slope.x;
+      y(k) = slope.y;
+    }
+    normal += w * (x * x.t() + y * y.t());
+    right += w * (x * miss.x + y * miss.y);
+  }
+  // The pairs err together (a shadow, low parts), so the lens is held by as many priors as pairs.
+  const double ridge = total * k_pair_sd * k_pair_sd / (k_lens_sd * k_lens_sd);
+  for (int k = 8; k < k_parameters; ++k) {
+    normal(k, k) += ridge;
+    right(k) -= ridge * p[static_cast<size_t>(k)];
+  }
+  for (int k = 8; k < k_parameters && !with_lenses; ++k) {
+    for (int j = 0; j < k_parameters; ++j) normal(k, j) = normal(j, k) = j == k;
+    right(k) = 0;
+  }
+  for (int k = 0; k < k_parameters; ++k) normal(k, k) *= 1 + 1e-10;
+  const Column step = normal.solve(right, cv::DECOMP_CHOLESKY);
+  if (!std::isfinite(cv::norm(step)) || cv::norm(step) == 0) return false;
+  for (int k = 0; k < k_parameters; ++k) p[static_cast<size_t>(k)] += step(k);
+  return true;
+}
+
+}  // namespace
+
+PlainLens plain_lens(cv::Size size) {
+  return {{(size.width - 1) / 2.0, (size.height - 1) / 2.0},
+          static_cast<double>(std::max(size.width, size.height)),
+          {}};
+}
+
+cv::Point2d seen_px(const PlainLens& lens, cv::Point2d p) {
+  if (lens.k[0] == 0 && lens.k[1] == 0) return p;
+  const cv::Point2d q = (p - lens.centre_px) * (1 / lens.unit_px);
+  const double r2 = q.dot(q);
+  return lens.centre_px + q * (lens.unit_px * (1 + r2 * (lens.k[0] + r2 * lens.k[1])));
+}
+
+cv::Point2d ideal_px(const PlainLens& lens, cv::Point2d p) {
+  if (lens.k[0] == 0 && lens.k[1] == 0) return p;
+  const cv::Point2d q = (p - lens.centre_px) * (1 / lens.unit_px);
+  const double seen = cv::norm(q);
+  if (seen == 0) return p;
+  double r = seen;  // Newton's method on r (1 + k1 r^2 + k2 r^4) = seen
+  for (int i = 0; i < 8; ++i) {
+    const double r2 = r * r;
+    const double slope = 1 + r2 * (3 * lens.k[0] + 5 * r2 * lens.k[1]);
+    if (slope < 0.1) break;  // folded: no lens that a photo is taken with
+    const double step = (seen - r * (1 + r2 * (lens.k[0] + r2 * lens.k[1]))) / slope;
+    r += step;
+    if (std::abs(step) < 1e-12) break;
+  }
+  return lens.centre_px + q * (lens.unit_px * r / seen);
+}
+
+cv::Point2d PlaneMap::operator()(cv::Point2d p) const {
+  const cv::Matx33d& h = second_from_first;
+  const cv::Point2d q = ideal_px(first, p);
+  const double w = h(2, 0) * q.x + h(2, 1) * q.y + h(2, 2);
+  return seen_px(second, {(h(0, 0) * q.x + h(0, 1) * q.y + h(0, 2)) / w,
+                          (h(1, 0) * q.x + h(1, 1) * q.y + h(1, 2)) / w});
+}
+
+PlaneMap inverted(const PlaneMap& map) {
+  return {map.second, map.first, map.second_from_first.inv()};
+}
+
+PlaneMap fitted_plane_map(const std::vector<PlanePair>& pairs, const PlaneMap& start,
+                          PlaneCut cut) {
+  Parameters p = parameters_of(start);
+  for (int round = 0; round < k_rounds; ++round) {
+    const PlaneMap now = with(start, p);
+    const auto near = std::count_if(pairs.begin(), pairs.end(), [&](const PlanePair& pair) {
+      return weight_of(pair, pair.second_px - now(pair.first_px), cut) > 0;
+    });
+    if (near < k_least_pairs) return start;
+    if (!improve(pairs, cut, start, near >= k_pairs_for_lenses, p)) break;
+  }
+  return with(start, p);
+}
+
+}  // namespace verdigrid

@@ -1,0 +1,112 @@
+#include <fmt/format.h>
+
+#include <catch2/catch.hpp>
+#include <sstream>
+
+#include "base/files.h"
+#include "cli/run.h"
+#include "compare/comparison_file.h"
+#include "photo/encode.h"
+#include "tests/compare/rendered_change.h"
+#include "tests/process.h"
+
+using namespace verdigrid;
+using Catch::Matchers::Contains;
+namespace fs = std::filesystem;
+
+namespace {
+
+struct Ran {
+  int code;
+  std::string out, messages;
+};
+
+Ran run(const std::vector<std::string>& arguments) {
+  std::ostringstream out, messages;
+  Session session{out, messages, false, {}};
+  const int code = run_program(arguments, session);
+  return {code, out.str(), messages.str()};
+}
+
+// A rendered board and the same one wholly washed, seen from another place.
+struct Photos {
+  test::TemporaryFolder folder;
+  RenderedChange pair = rendered_change(8, {640, 480});
+  std::string before = (folder.path() / "before.png").string(),
+              after = (folder.path() / "after.png").string(),
+              out = (folder.path() / "compared").string();
+  std::string board_mm =
+      fmt::format("{:.1f}x{:.1f}", pair.before_spec.size_mm.width, pair.before_spec.size_mm.height);
+  Photos() {
+    write_file(before, png_bytes(pair.before.bgr));
+    write_file(after, png_bytes(pair.after.bgr));
+  }
+  // Size and corners of the board, for a photo of the pair.
+  std::vector<std::string> straight(const synthetic::Truth& truth) const {
+    std::vector<std::string> words{"--board-mm", board_mm, "--detector", "first-method",
+                                   "--corners"};
+    const double w = pair.before_spec.size_mm.width, h = pair.before_spec.size_mm.height;
+    for (const cv::Point2d corner :
+         {cv::Point2d(0, 0), cv::Point2d(w, 0), cv::Point2d(w, h), cv::Point2d(0, h)}) {
+      const cv::Point2d p = photo_px_of(truth.view, corner);
+      words.push_back(fmt::format("{:.1f},{:.1f}", p.x, p.y));
+    }
+    return words;
+  }
+};
+
+Ran run(std::vector<std::string> arguments, const std::vector<std::string>& more) {
+  arguments.insert(arguments.end(), more.begin(), more.end());
+  return run(arguments);
+}
+
+}  // namespace
+
+TEST_CASE("a photo before and one after the wash are compared, with files to look at", "[cli]") {
+  const Photos p;
+  const std::vector<std::string> straight = p.straight(p.pair.before.truth);
+  const Ran ran = run({"compare", p.before, p.after, "--after-dry", "-o", p.out}, straight);
+  CAPTURE(ran.messages, ran.out);
+  REQUIRE(ran.code == 0);
+  CHECK_THAT(ran.out, Contains("Verdict: ") && Contains("not a clearance"));
+  for (const std::string& name : comparison_file_names()) CHECK(fs::exists(fs::path(p.out) / name));
+  const Comparison c = load_comparison(fs::path(p.out));
+  CHECK(error_of(c.alignment, p.pair).rms_px < 1);
+  CHECK(c.options.verdict.after == Dryness::dry);
+  // A folder with anything else in it is left alone.
+  write_file(fs::path(p.out) / "mine.txt", std::string_view("kept"));
+  CHECK(run({"compare", p.before, p.after, "-o", p.out}, straight).code == 6);
+  CHECK(fs::exists(fs::path(p.out) / "mine.txt"));
+}
+
+TEST_CASE("photos that do not show one side end with code 5 and the way out", "[cli]") {
+  const Photos p;
+  const std::vector<std::string> straight = p.straight(p.pair.before.truth);
+  cv::Mat noise(480, 640, CV_8UC3);
+  cv::RNG random(3);
+  random.fill(noise, cv::RNG::UNIFORM, 0, 255);
+  const std::string other = (p.folder.path() / "other.png").string();
+  write_file(other, png_bytes(noise));
+  const Ran ran = run({"compare", p.before, other, "-o", p.out}, straight);
+  CHECK(ran.code == 5);
+  CHECK_THAT(ran.messages, Contains("--pairs"));
+  CHECK_FALSE(fs::exists(p.out));
+  // Pairs that cannot be read are named by their line.
+  const std::string pairs = (p.folder.path() / "pairs.txt").string();
+  write_file(pairs, std::string_view("# before after\n1,2 3,4\nfive\n"));
+  const Ran wrong = run({"compare", p.before, p.after, "--pairs", pairs, "-o", p.out}, straight);
+  CHECK(wrong.code == 3);
+  CHECK_THAT(wrong.messages, Contains("line 3"));
+}
+
+TEST_CASE("survey folders are compared with the photos they were made from", "[cli]") {
+  const Photos p;
+  const std::string a = (p.folder.path() / "a").string(), b = (p.folder.path() / "b").string();
+  REQUIRE(run({"survey", p.before, "-o", a}, p.straight(p.pair.before.truth)).code == 0);
+  REQUIRE(run({"survey", p.after, "-o", b}, p.straight(p.pair.after.truth)).code == 0);
+  const Ran ran = run({"compare", a, b, "-o", p.out});
+  CAPTURE(ran.messages);
+  CHECK(ran.code == 0);
+  CHECK_THAT(ran.out, Contains("damp or not logged: no verdict"));
+  CHECK(run({"compare", a, b, "--before-photo", p.after, "-o", p.out}).code == 3);
+}
