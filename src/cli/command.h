@@ -35,5 +35,7 @@ CommandRun plan_command(CLI::App& arguments);
 CommandRun rates_command(CLI::App& arguments);
 CommandRun report_command(CLI::App& arguments);
 CommandRun compare_command(CLI::App& arguments);
+CommandRun batch_command(CLI::App& arguments);
+CommandRun gather_command(CLI::App& arguments);
 
 }  // namespace verdigrid

@@ -24,6 +24,9 @@ std::span<const Command> commands() {
       Command{"report", "Write the report of a survey or a unit as HTML or PDF", report_command},
       Command{"compare", "Say what a wash removed, what stayed and what is new on one side",
               compare_command},
+      Command{"batch", "Survey many photos, and go on where an earlier run was stopped",
+              batch_command},
+      Command{"gather", "One table or job book from the results of batches", gather_command},
   };
   return k_commands;
 }

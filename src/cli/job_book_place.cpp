@@ -39,6 +39,11 @@ std::string board_named(JobBook& book, const std::string& unit, const std::strin
 std::string keep_in_job_book(const JobBookPlace& place, const std::filesystem::path& photo,
                              const Survey& survey) {
   JobBook book = opened_job_book(place.book, {}, Open::existing);
+  return keep_in_job_book(book, place, photo, survey);
+}
+
+std::string keep_in_job_book(JobBook& book, const JobBookPlace& place,
+                             const std::filesystem::path& photo, const Survey& survey) {
   const std::string board = board_named(book, place.unit, place.board);
   for (const Record& p : book.children(board, "photo"))
     if (p.body.value("sha256", "") == survey.photo.sha256) return keep_survey(book, p.id, survey);

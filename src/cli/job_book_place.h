@@ -25,6 +25,8 @@ JobBook opened_job_book(const std::filesystem::path& folder, const std::string& 
 std::string board_named(JobBook& book, const std::string& unit, const std::string& name);
 
 // Keeps the photo file, unless the board has it already, and its survey; gives the survey's id.
+std::string keep_in_job_book(JobBook& book, const JobBookPlace& place,
+                             const std::filesystem::path& photo, const Survey& survey);
 std::string keep_in_job_book(const JobBookPlace& place, const std::filesystem::path& photo,
                              const Survey& survey);
 

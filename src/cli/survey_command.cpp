@@ -12,14 +12,12 @@
 #include "cli/layout_use.h"
 #include "cli/photo_arguments.h"
 #include "cli/progress_bar.h"
+#include "cli/survey_folder.h"
 #include "cli/values.h"
 #include "layout/layout_json.h"
 #include "measure/summary.h"
 #include "measure/survey.h"
 #include "measure/survey_file.h"
-#include "photo/encode.h"
-#include "report/overlay.h"
-#include "report/places_sheet.h"
 
 namespace verdigrid {
 
@@ -110,25 +108,6 @@ Surveyed surveyed(const SurveyArguments& arguments, const Detector& detector, Se
   return s;
 }
 
-// Pictures for people, then everything in one folder that appears whole; gives survey.json.
-std::string write_folder(NewFolder& folder, const Surveyed& s, Session& session) {
-  ProgressBar bar(session, "Writing");
-  const Work work = bar.work();
-  std::vector<NamedBytes> pictures;
-  pictures.push_back(
-      {"overlay.jpg", jpeg_bytes(overlay_picture(s.photo, s.survey, {}, work.part(0, 0.2)))});
-  pictures.push_back(
-      {"places.jpg", jpeg_bytes(places_sheet(s.photo, s.survey, {}, work.part(0.2, 0.4)))});
-  work.check();
-  const SurveyFiles files = survey_files(s.survey, std::move(pictures));
-  work.report(0.8);
-  work.check();
-  write_survey(folder.path(), files);
-  work.check();
-  folder.commit();
-  return files.json;
-}
-
 int run_survey(const SurveyArguments& arguments, Session& session) {
   arguments.photo.decode.check();
   arguments.photo.rectify.check();
@@ -144,7 +123,10 @@ int run_survey(const SurveyArguments& arguments, Session& session) {
   std::string json, kept;
   if (!arguments.keep.book.empty())
     kept = keep_in_job_book(arguments.keep, arguments.photo.path, s.survey);
-  if (folder) json = write_folder(*folder, s, session);
+  if (folder) {
+    ProgressBar bar(session, "Writing");
+    json = write_survey_folder(*folder, s.photo, s.survey, bar.work());
+  }
   if (arguments.prints_json) {
     session.out << (folder ? json : survey_files(s.survey).json);
     return 0;

@@ -1,5 +1,7 @@
 #include "jobbook/search.h"
 
+#include <algorithm>
+
 namespace verdigrid {
 
 using nlohmann::json;
@@ -73,7 +75,10 @@ std::vector<Hit> search(const JobBook& book, const SearchQuery& query) {
               "SELECT id, kind, coalesce(unit, ''), snippet(words, 3, '', '', ' ... ', 12) FROM "
               "words WHERE words MATCH ?1 ORDER BY rank LIMIT ?2");
   s.bind(1, match).bind(2, static_cast<std::int64_t>(query.at_most));
-  while (s.step()) hits.push_back({s.text(0), s.text(1), s.text(2), s.text(3)});
+  while (s.step()) {
+    hits.push_back({s.text(0), s.text(1), s.text(2), s.text(3)});
+    std::replace(hits.back().excerpt.begin(), hits.back().excerpt.end(), '\n', ' ');
+  }
   return hits;
 }
 

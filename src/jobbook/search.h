@@ -23,7 +23,7 @@ struct SearchQuery {
 struct Hit {
   std::string id, kind;
   std::string unit;     // id, empty when it belongs to none
-  std::string excerpt;  // the words round the match
+  std::string excerpt;  // the words round the match, in one line
 };
 
 // Best match first. An empty query finds nothing.

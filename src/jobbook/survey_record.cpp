@@ -1,6 +1,7 @@
 #include "jobbook/survey_record.h"
 
 #include "base/error.h"
+#include "base/sha256.h"
 #include "jobbook/entities.h"
 #include "measure/survey_file.h"
 
@@ -40,7 +41,12 @@ std::string keep_survey(JobBook& book, const std::string& photo, const Survey& s
   if (record.kind != "photo" || record.body.value("sha256", "") != survey.photo.sha256)
     throw Error(ErrorKind::wrong_use,
                 photo + ": is not the photo that was surveyed. Name the photo's own record.");
-  const SurveyFiles files = survey_files(survey);
+  Survey machine_result = survey;  // pictures for people are drawn anew when they are wanted
+  machine_result.pictures.clear();
+  const SurveyFiles files = survey_files(machine_result);
+  const std::string json_sha256 = sha256_hex(std::as_bytes(std::span(files.json)));
+  for (const Record& known : book.children(photo, "survey"))
+    if (known.body.value("survey_json_sha256", "") == json_sha256) return known.id;
   json body = {{"survey_json_sha256", book.add_file(bytes_of(files.json))},
                {"detector", survey.detector_id},
                {"program_version", survey.program_version},

@@ -34,8 +34,8 @@ struct SideSeen {
 // Front and back. Every side counts that is not photographed: nobody has looked at it.
 std::array<SideSeen, 2> sides_seen(const JobBook& book, const std::string& board);
 
-std::string keep_survey(JobBook& book, const std::string& photo,
-                        const Survey& survey);  // returns the record's id
+// Returns the record's id; a survey that is kept already, to the byte, is not kept twice.
+std::string keep_survey(JobBook& book, const std::string& photo, const Survey& survey);
 Survey kept_survey(const JobBook& book, const std::string& survey);
 std::vector<Found> found_from(const nlohmann::json& survey_body);
 
