@@ -37,5 +37,6 @@ CommandRun report_command(CLI::App& arguments);
 CommandRun compare_command(CLI::App& arguments);
 CommandRun batch_command(CLI::App& arguments);
 CommandRun gather_command(CLI::App& arguments);
+CommandRun export_command(CLI::App& arguments);
 
 }  // namespace verdigrid

@@ -27,6 +27,7 @@ std::span<const Command> commands() {
       Command{"batch", "Survey many photos, and go on where an earlier run was stopped",
               batch_command},
       Command{"gather", "One table or job book from the results of batches", gather_command},
+      Command{"export", "Give the findings of a survey to other programs", export_command},
   };
   return k_commands;
 }

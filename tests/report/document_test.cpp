@@ -148,7 +148,7 @@ TEST_CASE("a browser opens the HTML, its switch and its slider work by keyboard"
   const auto path = (t.path() / "d.html").string();
   write_file(path, document_html(every_block()));
   const test::Outcome ran =
-      test::run({"python3", VERDIGRID_BROWSER_CHECK, path, (t.path() / "profile").string()});
+      test::run({"/usr/bin/python3", VERDIGRID_BROWSER_CHECK, path, (t.path() / "profile").string()});
   CAPTURE(ran.out, ran.err);
   CHECK(ran.code == 0);
 }
