@@ -31,9 +31,7 @@ while IFS=$'\t' read -r photo size side turn; do
   name=$(basename "${photo%.*}")
   echo
   echo "== $name"
-  # These boards are known to have leaked, so more is shown than on a board nobody suspects.
   "$verdigrid" survey "samples/$photo" --board-mm "$size" --side "$side" --turn "$turn" \
-    --setting show-more \
     -o "$results/$name"
 done < <(photos)
 

@@ -1,6 +1,7 @@
-"""Reads the photo bench: photos, truth, repositories, licences; splits it by repository owner.
+"""Reads the photo bench: photos, truth, repositories, licences; splits it by repository owner. Reads rendered boards as well.
 
 Expects clean/, damaged/, truth/, manifest.csv and outlines.json in one folder; photos may be of any format that cv2 reads.
+Rendered boards are a folder as the program rendered_boards writes it: photos/, truth/, board/.
 """
 import csv
 import glob
@@ -13,8 +14,7 @@ import numpy as np
 
 from materials import material_maps
 
-LONG_SIDE = 2000          # px kept in memory
-WORKING_LONG_SIDE = 1600  # px: what the network sees at run time
+WORKING_LONG_SIDE = 1600  # px: what the network sees at run time, and what is kept in memory
 PERMISSIVE = ("MIT", "BSD", "Unlicense", "WTFPL", "CC-BY-4.0", "CC-BY-2.0")
 MOST_ENLARGED = 2.0       # a small photo is enlarged at most this much
 DAMAGE_FOLDS = {"NixMcRetro": 0, "jbilander": 1, "kanpapa": 2, "bkw777": 2}
@@ -64,14 +64,14 @@ def board_of(outlines, name, shape, full_size):
 
 
 def read_photo(job):
-    """(folder, manifest row, outlines) -> Photo at most LONG_SIDE px long."""
+    """(folder, manifest row, outlines) -> Photo at most WORKING_LONG_SIDE px long."""
     folder, row, outlines = job
     name = os.path.splitext(os.path.basename(row["file"]))[0]
     path = glob.glob(os.path.join(folder, os.path.dirname(row["file"]), name + ".*"))[0]
     bgr = cv2.imread(path, cv2.IMREAD_COLOR)
     truth = cv2.imread(os.path.join(folder, "truth", name + ".png"), cv2.IMREAD_GRAYSCALE)
     full = truth.shape
-    s = min(1.0, LONG_SIDE / max(full))
+    s = min(1.0, WORKING_LONG_SIDE / max(full))
     size = (round(full[1] * s), round(full[0] * s))
     if bgr.shape[:2] != (size[1], size[0]):
         bgr = cv2.resize(bgr, size, interpolation=cv2.INTER_AREA)
@@ -90,3 +90,17 @@ def jobs_of(folder):
     with open(os.path.join(folder, "outlines.json")) as fh:
         outlines = json.load(fh)
     return [(folder, r, outlines) for r in rows]
+
+
+def read_rendered(path):
+    """photos/NAME.jpg of a folder of rendered boards -> Photo without material maps, which only painting needs."""
+    folder, name = os.path.dirname(os.path.dirname(path)), os.path.splitext(os.path.basename(path))[0]
+    bgr = cv2.imread(path, cv2.IMREAD_COLOR)
+    truth, board = (cv2.imread(os.path.join(folder, part, name + ".png"), cv2.IMREAD_GRAYSCALE) for part in ("truth", "board"))
+    none = np.zeros(truth.shape, np.uint8)
+    return Photo(name, "rendered", "MIT", bgr, truth, none, none, (board > 0).astype(np.uint8), truth.shape)
+
+
+def rendered_in(folder):
+    """One job for read_rendered per rendered board."""
+    return sorted(glob.glob(os.path.join(folder, "photos", "*.jpg")))

@@ -113,6 +113,14 @@ def damaged_crop(src, size):
     return crop(src, (p[0] + random.uniform(-j, j) / scale, p[1] + random.uniform(-j, j) / scale), scale, size)
 
 
+def rendered_crop(src, size):
+    """A crop of a rendered board: about a damaged place mostly, where it has any."""
+    if src.damage and random.random() < 0.7:
+        return damaged_crop(src, size)
+    centre = (random.uniform(0.05, 0.95) * src.width, random.uniform(0.05, 0.95) * src.height)
+    return crop(src, centre, drawn_scale(src, 0.4, 1.9), size)
+
+
 def scene_of(img, maps):
     """Stacked crops -> Scene with light and event."""
     lin = camera.as_linear(img)
@@ -150,8 +158,9 @@ def joined(pairs):
     return torch.stack([p[0] for p in pairs]), torch.stack([p[1] for p in pairs])
 
 
-def scenes(clean, damaged, plan, size, mined):
-    """plan: {painted, grafted, plain, real: counts} -> (n x 3 x s x s linear rgb, n x s x s labels)."""
+@torch.no_grad()
+def scenes(clean, damaged, rendered, plan, size, mined):
+    """plan: {painted, grafted, plain, real, rendered: counts} -> (n x 3 x s x s linear rgb, n x s x s labels)."""
     out = []
     if plan["painted"]:
         s = scene_of(*joined([clean_crop(random.choice(clean), size, 0.3) for _ in range(plan["painted"])]))
@@ -183,6 +192,10 @@ def scenes(clean, damaged, plan, size, mined):
         s = scene_of(*joined([damaged_crop(random.choice(damaged), size) for _ in range(plan["real"])]))
         recolour(s, 0.5, 12)
         out.append(s)
+    if plan["rendered"]:
+        s = scene_of(*joined([rendered_crop(random.choice(rendered), size) for _ in range(plan["rendered"])]))
+        recolour(s, 0.3, 12)
+        out.append(s)
     return torch.cat([s.lin for s in out]), torch.cat([s.label for s in out])[:, 0]
 
 
@@ -196,11 +209,14 @@ class Pool:
 
     def add(self, lin, label):
         where = [(self.next + i) % len(self.lin) for i in range(len(lin))]
-        self.lin[where] = lin.clamp(0, 8).half()
-        self.label[where] = label.to(torch.uint8)
+        lin, label = lin.clamp(0, 8).half(), label.to(torch.uint8)
+        for i, k in enumerate(where):  # one by one: a list as index would wait for the device
+            self.lin[k].copy_(lin[i])
+            self.label[k].copy_(label[i])
         self.next = (self.next + len(lin)) % len(self.lin)
         self.filled = min(len(self.lin), self.filled + len(lin))
 
+    @torch.no_grad()
     def batch(self, n, size):
         """n x 3 x size x size sRGB 0..1 and n x size x size labels: random windows, mirrored and photographed."""
         lins, labels = [], []

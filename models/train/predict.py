@@ -33,8 +33,7 @@ def class_probabilities(net, bgr, model):
 
 def above_photo_level(residue, level):
     """P(any residue), h x w, less what the whole photo shows: the quantile of its log odds above -slack is taken off everywhere."""
-    q = np.clip(residue, 0.002, 0.998)
-    odds = np.log(q / (1 - q))
+    odds = log_odds(residue)
     taken = max(0.0, float(np.quantile(odds[::4, ::4], level["quantile"])) + level["slack"])
     return 1 / (1 + np.exp(taken - odds))
 
@@ -48,12 +47,29 @@ def is_too_large(votes, area, size, model):
     return out
 
 
-def findings(prob, model, setting):
-    """Class probabilities -> (label map h x w uint8, list of (class, raw score, area)) at half the working size."""
+def log_odds(p):
+    q = np.clip(p, 0.002, 0.998)
+    return np.log(q / (1 - q))
+
+
+def likeliest_residues(prob, model):
+    """h x w uint8: the class each pixel would get if it were flagged, from blurred probabilities times the factor of the class."""
+    choice = model.get("class_choice", {"blur_px": 0, "factors": {}})
+    soft = [cv2.GaussianBlur(p, (0, 0), choice["blur_px"], borderType=cv2.BORDER_REFLECT_101) if choice["blur_px"] > 0 else p for p in prob[1:]]
+    return np.argmax([p * choice["factors"].get(c, 1.0) for p, c in zip(soft, model["classes"][1:])], 0).astype(np.uint8) + 1
+
+
+def findings(prob, model, setting, board=None):
+    """Class probabilities -> (label map h x w uint8, list of (class, raw score, area)) at half the working size.
+
+    `board`: boolean h x w, nothing outside it is flagged; None where no outline is known.
+    """
     rule = model["settings"][setting]
     residue = 1 - prob[0]
     if "photo_level" in model:
         residue = above_photo_level(residue, model["photo_level"])
+    if board is not None:
+        residue = residue * board
     n, ids, stats, _ = cv2.connectedComponentsWithStats((residue >= rule["low"]).astype(np.uint8), connectivity=8)
     area = stats[:, cv2.CC_STAT_AREA].astype(np.float64)
     flat = ids.ravel()
@@ -67,7 +83,10 @@ def findings(prob, model, setting):
     if not (fits & (peak >= rule.get("seed", 0)) & (area >= rule.get("seed_area", 0))).any():
         keep[:] = False
     mean = np.bincount(flat, residue.ravel(), n) / area
-    labels = np.where(keep[ids], prob[1:].argmax(0) + 1, 0).astype(np.uint8)
+    flagged = keep[ids]
+    if model.get("span", 0) > 0:
+        flagged &= log_odds(residue) >= (log_odds(peak) - model["span"])[ids]
+    labels = np.where(flagged, likeliest_residues(prob, model), 0).astype(np.uint8)
     return labels, [(int(number[i]), float(mean[i]), int(area[i])) for i in np.flatnonzero(keep)]
 
 

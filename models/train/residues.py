@@ -225,7 +225,11 @@ def add_parts(s, count=3):
         gloss = torch.exp(-(((v + s.between(-0.6, 0.6)) / s.between(0.08, 0.4)) ** 2)) * s.between(0.0, 0.8) * s.draw(0.6)
         rgb = s.colours(PART) * shade * torch.exp(s.between(0, 0.08) * s.noise(2, 20)) + gloss
         s.lin = s.lin * (1 - a) + rgb * s.light * a
-        hidden = a > 0.3
+        top = torch.sqrt(((u - s.draw(0.5) * 2 + 1) * ru / (rv * s.between(0.3, 1.0))) ** 2 + v ** 2)  # a can's end at one side
+        end = torch.sigmoid((1 - top) * rv * s.size / s.between(0.4, 1.5)) * s.draw(0.5) * (a.amax((2, 3), keepdim=True) > 0.5)
+        metal = s.between(0.15, 0.8) * torch.exp(0.2 * s.noise(4, 40)) * (1 - s.between(0.0, 0.6) * ((top - 0.6).abs() < 0.08))
+        s.lin = s.lin * (1 - end) + metal * s.light * end
+        hidden = torch.maximum(a, end) > 0.3
         s.blobs, s.mask, s.trace = s.blobs * ~hidden, s.mask * ~hidden, s.trace * ~hidden
 
 

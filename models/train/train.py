@@ -1,9 +1,10 @@
-"""Trains the residue network from the photo bench folder.
+"""Trains the residue network from the photo bench folder and from rendered boards.
 
-  train.py BENCH OUT [--fold all|0|1|2] [--licences all|permissive] [--data all|painted] [--minutes M] [--seed N]
+  train.py BENCH OUT [--rendered FOLDER] [--fold all|0|1|2] [--licences all|permissive] [--data all|painted] [--minutes M] [--seed N]
 
 --fold K leaves the repositories of fold K out and predicts them at the end; --fold all trains on everything (the shipped weights).
 --licences permissive trains on permissive and CC-BY photos only and predicts the rest. --data painted uses no real damage at all.
+--rendered names a folder that the program rendered_boards wrote. --minutes counts from the start, reading included.
 Writes OUT/NAME.pt (weights) and OUT/NAME.npz (residue class probabilities of the photos not trained on, 0..255, half working size).
 """
 import argparse
@@ -23,8 +24,12 @@ import crops
 from net import CLASSES, ResidueNet
 from working import working_input
 
-POSITIVE_WEIGHT = 3.0
+POSITIVE_WEIGHT = 2.0
+DICE_WEIGHT = 0.4
+HARD_WEIGHT, HARD_SHARE = 0.01, 0.005  # of the clean pixels, the share that fools the network most counts once more
 EMA = 0.998
+PAINT_EVERY = 4  # steps
+STARTED = time.time()
 
 
 def arguments():
@@ -32,6 +37,7 @@ def arguments():
     ap.add_argument("bench")
     ap.add_argument("out")
     ap.add_argument("--name", default="residue")
+    ap.add_argument("--rendered")
     ap.add_argument("--fold", default="all")
     ap.add_argument("--licences", choices=("all", "permissive"), default="all")
     ap.add_argument("--data", choices=("all", "painted"), default="all")
@@ -53,26 +59,40 @@ def is_trained_on(photo, a):
     return (a.fold == "all" or photo.fold() != int(a.fold)) and (a.licences == "all" or photo.is_permissive())
 
 
+def class_weights(lab, ok):
+    """7 weights: rare residues of the batch count more, by the root of their share, so that the class is learnt as well as the place."""
+    n = torch.stack([((lab == c) & ok).sum() for c in range(len(CLASSES))]).float()  # a bincount would wait for the device
+    w = (n[1:].sum() / (len(CLASSES) - 1) / n.clamp(min=1)).sqrt().clamp(0.7, 2.0) * POSITIVE_WEIGHT
+    w[0] = 1
+    return w
+
+
 def loss_of(logits, labels):
-    """Cross entropy (damage weighs more) plus Dice of "any residue"; labels n x s x s with 255 left out, logits at half size."""
+    """Cross entropy (damage weighs more, rare classes most), the most foolish clean pixels again, and Dice of "any residue".
+
+    labels n x s x s with 255 left out, logits at half size.
+    """
     lab = labels[:, ::2, ::2]
     ok = lab != 255
     target = torch.where(ok, lab, torch.zeros_like(lab))
     ce = F.cross_entropy(logits, target, reduction="none")
-    w = ok * torch.where(target > 0, POSITIVE_WEIGHT, 1.0)
+    w = ok * class_weights(target, ok)[target]
     hit = (target > 0) * ok
+    hard = torch.topk((ce * (ok & ~hit)).flatten(), max(1, int(HARD_SHARE * ce.numel())))[0].mean()
     p = (1 - torch.softmax(logits, 1)[:, 0]) * ok
     dice = 1 - (2 * (p * hit).sum() + 1) / (p.sum() + hit.sum() + 1)
-    return (w * ce).sum() / ok.sum().clamp(min=1) + 0.4 * dice
+    return (w * ce).sum() / ok.sum().clamp(min=1) + HARD_WEIGHT * hard + DICE_WEIGHT * dice
 
 
-def plan_of(damaged):
+def plan_of(damaged, rendered):
     """Scenes painted at a time; fewer real ones when few damaged photos are there, so that they are not learnt by heart."""
     if not damaged:
-        return {"painted": 8, "grafted": 0, "plain": 5, "real": 0}
-    if len(damaged) < 10:
-        return {"painted": 6, "grafted": 1, "plain": 4, "real": 1}
-    return {"painted": 4, "grafted": 2, "plain": 4, "real": 2}
+        real = {"painted": 8, "grafted": 0, "plain": 5, "real": 0}
+    elif len(damaged) < 10:
+        real = {"painted": 6, "grafted": 1, "plain": 4, "real": 1}
+    else:
+        real = {"painted": 4, "grafted": 2, "plain": 4, "real": 2}
+    return real | {"rendered": 2 if rendered else 0}
 
 
 def update_average(avg, net, step):
@@ -115,23 +135,30 @@ def drawn_clean(clean):
     return [s for s, w in zip(clean, share) for _ in range(1 + round(3 * min(1.0, w / max(top, 1e-6))))]
 
 
-def train(a, clean, damaged, device):
-    """Trains until the minutes are up; returns the averaged network."""
+def save(net, path):
+    state = {k: v.cpu().contiguous() for k, v in net.state_dict().items()}
+    torch.save({"state": state, "classes": CLASSES}, path + ".part")
+    os.replace(path + ".part", path)
+
+
+def train(a, clean, damaged, rendered, device):
+    """Trains until the minutes are up; returns the averaged network. What it has after two thirds is kept in case it is stopped."""
     net = ResidueNet().to(device).to(memory_format=torch.channels_last)
     if a.start:
         net.load_state_dict(torch.load(a.start, map_location=device)["state"])
     avg = copy.deepcopy(net).eval()
     opt = torch.optim.AdamW(net.parameters(), lr=a.rate, weight_decay=0.02)
     start, step, next_mine, told, drawn, sums = time.time(), 0, 0.01 if a.start else 0.25, 0.0, clean, []
-    plan = plan_of(damaged)
+    plan, kept = plan_of(damaged, rendered), False
+    end = STARTED + 60 * a.minutes
     pool = crops.Pool(a.pool, a.scene, device)
     while pool.filled < min(a.pool, 8 * a.batch):
-        pool.add(*crops.scenes(clean, damaged, plan, a.scene, 0.0))
-    while (done := (time.time() - start) / (60 * a.minutes)) < 1:
+        pool.add(*crops.scenes(clean, damaged, rendered, plan, a.scene, 0.0))
+    while (done := (time.time() - start) / max(1.0, end - start)) < 1:
         for g in opt.param_groups:
             g["lr"] = a.rate * min(1, (step + 1) / 200) * 0.5 * (1 + math.cos(math.pi * done))
-        if step % 3 == 0:
-            pool.add(*crops.scenes(drawn, damaged, plan, a.scene, 0.7 if drawn is not clean else 0.0))
+        if step % PAINT_EVERY == 0:
+            pool.add(*crops.scenes(drawn, damaged, rendered, plan, a.scene, 0.7 if drawn is not clean else 0.0))
         x, labels = pool.batch(a.batch, a.size)
         with torch.autocast(device.type, torch.bfloat16, enabled=device.type == "cuda"):
             logits = net(x.contiguous(memory_format=torch.channels_last))
@@ -149,18 +176,20 @@ def train(a, clean, damaged, device):
         if done > told:
             print(f"{a.name} {time.time() - start:5.0f} s step {step} loss {float(torch.stack(sums[-100:]).mean()):.4f}", flush=True)
             told += 0.05
+        if done > 0.66 and not kept:
+            save(avg, os.path.join(a.out, a.name + ".pt"))
+            kept = True
         if step < a.least_steps and time.time() - start > 60:
             raise SystemExit(f"{a.name}: only {step} steps in a minute")
     return avg
 
 
 def save_predictions(net, rest, path):
-    """Probabilities of the six classes, uint8, at three sizes for every photo not trained on."""
+    """Probabilities of the six classes, uint8 without the faintest, for every photo not trained on."""
     out = {}
     for s in rest:
-        for scale in (1.0, 0.5, 0.25):
-            q = (probabilities(net, s.levels[0], scale)[1:] * 255).round()
-            out[f"{s.name}_{round(100 * scale)}"] = torch.where(q < 4, torch.zeros_like(q), (q / 2).round() * 2).clamp(max=255).to(torch.uint8).cpu().numpy()
+        q = (shipped_probabilities(net, s.levels[0])[1:] * 255).round()
+        out[s.name] = torch.where(q < 3, torch.zeros_like(q), q).clamp(max=255).to(torch.uint8).cpu().numpy()
     np.savez_compressed(path, **out)
 
 
@@ -172,16 +201,21 @@ def main():
     jobs = bench.jobs_of(a.bench)[::max(1, a.limit)]
     with multiprocessing.Pool(a.workers) as pool:
         photos = pool.map(bench.read_photo, jobs, chunksize=2)
+        boards = pool.map(bench.read_rendered, bench.rendered_in(a.rendered)[::max(1, a.limit)], chunksize=4) if a.rendered else []
     device = torch.device("cuda" if torch.cuda.is_available() else "cpu")
     train_on = [p for p in photos if is_trained_on(p, a)]
     clean = [crops.stored(p, device) for p in train_on if not p.is_damaged()]
     damaged = [crops.stored(p, device) for p in train_on if p.is_damaged()] if a.data == "all" else []
-    print(f"{a.name}: {len(clean)} clean and {len(damaged)} damaged photos to train on", flush=True)
-    net = train(a, clean, damaged, device)
+    rendered = [crops.stored(p, device) for p in boards]
+    print(f"{a.name}: {len(clean)} clean and {len(damaged)} damaged photos, {len(rendered)} rendered boards to train on, read in {time.time() - STARTED:.0f} s",
+          flush=True)
     os.makedirs(a.out, exist_ok=True)
-    torch.save({"state": {k: v.cpu().contiguous() for k, v in net.state_dict().items()}, "classes": CLASSES}, os.path.join(a.out, a.name + ".pt"))
+    net = train(a, clean, damaged, rendered, device)
+    save(net, os.path.join(a.out, a.name + ".pt"))
     rest = [crops.stored(p, device) for p in photos if not is_trained_on(p, a)]
-    save_predictions(net, rest, os.path.join(a.out, a.name + ".npz"))
+    if rest:
+        save_predictions(net, rest, os.path.join(a.out, a.name + ".npz"))
+    print(f"{a.name}: done after {time.time() - STARTED:.0f} s", flush=True)
 
 
 if __name__ == "__main__":

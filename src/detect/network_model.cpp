@@ -57,6 +57,19 @@ NetworkModel read_model(const nlohmann::json& j, const std::string& file) {
       m.largest.push_back(
           {*residue, l.at("purity").get<double>(), l.at("most_share").get<double>()});
     }
+  m.span = j.value("span", 0.0);
+  m.class_choice.factors.assign(m.classes.size(), 1);
+  if (j.contains("class_choice")) {
+    m.class_choice.blur_px = j.at("class_choice").at("blur_px").get<double>();
+    for (const auto& [word, factor] : j.at("class_choice").at("factors").items()) {
+      const auto residue = residue_named(word);
+      const auto at =
+          std::find(m.classes.begin(), m.classes.end(), residue.value_or(Residue::none));
+      if (!residue || at == m.classes.end()) throw_bad_field(file, "unknown class " + word);
+      m.class_choice.factors[static_cast<std::size_t>(at - m.classes.begin())] =
+          factor.get<double>();
+    }
+  }
   if (j.contains("calibration"))
     for (const auto& p : j.at("calibration"))
       m.calibration.emplace_back(p.at(0).get<double>(), p.at(1).get<double>());
@@ -74,6 +87,8 @@ void check_sense(const NetworkModel& m, const std::string& file) {
   if (m.rules.size() != 3) throw_bad_field(file, "three settings are needed");
   if (m.photo_level && !(m.photo_level->quantile >= 0 && m.photo_level->quantile <= 1))
     throw_bad_field(file, "the quantile of the photo's level must lie between 0 and 1");
+  if (!(m.span >= 0) || !(m.class_choice.blur_px >= 0 && m.class_choice.blur_px <= 50))
+    throw_bad_field(file, "the span and the blur of the class choice must not be negative");
   if (!is_rising) throw_bad_field(file, "calibration points must rise");
 }
 

@@ -40,6 +40,13 @@ struct LargestOfClass {
   double most_share = 1;
 };
 
+// Which class a flagged px gets: the likeliest residue of the shares blurred by `blur_px` (sigma,
+// px of the network's map), each times its factor.
+struct ClassChoice {
+  double blur_px = 0;
+  std::vector<double> factors;  // as `classes`; the first counts for nothing
+};
+
 struct NetworkModel {
   std::string model_id;
   int working_long_side_px = 0;
@@ -49,6 +56,8 @@ struct NetworkModel {
   std::map<Setting, NetworkRule> rules;
   std::optional<PhotoLevel> photo_level;
   std::vector<LargestOfClass> largest;
+  double span = 0;  // log odds: px further below their region's peak are not flagged; 0: no limit
+  ClassChoice class_choice;
   // P(real) of a raw score, straight lines between rising (score, share) points; empty: the score.
   std::vector<cv::Point2d> calibration;
   Bytes network;  // ONNX

@@ -94,9 +94,30 @@ cv::Mat kept_regions(const NetworkModel& model, Setting setting, const cv::Mat& 
   }
   cv::Mat out(ids.size(), CV_8UC1, cv::Scalar(0));
   if (!has_seed) return out;
+  const auto span = static_cast<float>(model.span);
   for (int y = 0; y < out.rows; ++y)
-    for (int x = 0; x < out.cols; ++x)
-      out.at<uchar>(y, x) = kept[static_cast<std::size_t>(ids.at<int>(y, x))];
+    for (int x = 0; x < out.cols; ++x) {
+      const auto i = static_cast<std::size_t>(ids.at<int>(y, x));
+      if (kept[i] != 0 &&
+          (span <= 0 || log_odds(residue.at<float>(y, x)) >= log_odds(regions[i].peak) - span))
+        out.at<uchar>(y, x) = 255;
+    }
+  return out;
+}
+
+cv::Mat likeliest_residues(const NetworkModel& model, const std::vector<cv::Mat>& shares) {
+  const auto& choice = model.class_choice;
+  require(choice.factors.size() == model.classes.size(), "one factor per class");
+  cv::Mat out(shares[0].size(), CV_8UC1, cv::Scalar(0)), best(shares[0].size(), CV_32FC1);
+  best.setTo(-1);
+  for (std::size_t c = 1; c < shares.size(); ++c) {
+    cv::Mat share = shares[c];
+    if (choice.blur_px > 0)
+      cv::GaussianBlur(shares[c], share, {}, choice.blur_px, 0, cv::BORDER_REFLECT_101);
+    const cv::Mat weighed = share * choice.factors[c], better = weighed > best;
+    weighed.copyTo(best, better);
+    out.setTo(static_cast<int>(model.classes[c]), better);
+  }
   return out;
 }
 

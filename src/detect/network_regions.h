@@ -13,9 +13,13 @@ namespace verdigrid {
 // quantile is taken over every fourth row and column, and log odds lie within +-6.2.
 cv::Mat above_photo_level(const cv::Mat& residue, const PhotoLevel& level);
 
-// CV_8UC1, 255 where a region is kept by the rule of the setting and by `largest`. `residue` as
+// CV_8UC1, 255 where a region is kept by the rule of the setting and by `largest`, less what lies
+// further below its peak than `span`. `residue` as
 // from above_photo_level, `shares` as from class_shares, all of one size.
 cv::Mat kept_regions(const NetworkModel& model, Setting setting, const cv::Mat& residue,
                      const std::vector<cv::Mat>& shares);
+
+// CV_8UC1, the residue id that each px would get if it were flagged (see ClassChoice).
+cv::Mat likeliest_residues(const NetworkModel& model, const std::vector<cv::Mat>& shares);
 
 }  // namespace verdigrid

@@ -11,30 +11,18 @@
 namespace verdigrid {
 namespace {
 
-// Class and share of the likeliest residue at each px of the network's map.
-struct Likeliest {
-  cv::Mat labels;   // CV_8UC1
-  cv::Mat residue;  // CV_32FC1, P(any residue)
-};
-
-Likeliest likeliest_of(const NetworkModel& model, const std::vector<cv::Mat>& shares) {
-  Likeliest l{cv::Mat(shares[0].size(), CV_8UC1), 1 - shares[0]};
-  for (int y = 0; y < l.labels.rows; ++y)
-    for (int x = 0; x < l.labels.cols; ++x) {
-      std::size_t best = 1;
-      for (std::size_t c = 2; c < shares.size(); ++c)
-        if (shares[c].at<float>(y, x) > shares[best].at<float>(y, x)) best = c;
-      l.labels.at<uchar>(y, x) = static_cast<uchar>(model.classes[best]);
-    }
-  return l;
+// CV_8UC1 at the size of the photo, 0 outside the outline; empty where the board is all there is.
+cv::Mat board_of(const Rectification& r, cv::Size photo_px) {
+  if (r.outline_is_frame || r.outline_px.empty()) return {};
+  return picture_of({r.outline_px}, photo_px, 1);
 }
 
-// Takes what lies outside the outline away, at the size of the photo.
-void keep_board(ResidueMap& map, const Rectification& r) {
-  if (r.outline_is_frame || r.outline_px.empty()) return;
-  const cv::Mat board = picture_of({r.outline_px}, map.labels.size(), 1);
-  map.labels.setTo(0, board == 0);
-  map.confidence.setTo(0, board == 0);
+// Takes what lies outside the outline out of a map of shares or labels, at any size.
+void keep_board(cv::Mat& map, const cv::Mat& board) {
+  if (board.empty()) return;
+  cv::Mat here = board;
+  if (map.size() != board.size()) cv::resize(board, here, map.size(), 0, 0, cv::INTER_NEAREST);
+  map.setTo(0, here == 0);
 }
 
 class TrainedDetector final : public Detector {
@@ -49,19 +37,22 @@ class TrainedDetector final : public Detector {
     const auto shares = class_shares(model_, photo.bgr);
     work.check();
     work.report(0.9);
-    auto found = likeliest_of(model_, shares);
-    if (model_.photo_level) found.residue = above_photo_level(found.residue, *model_.photo_level);
-    const auto kept = kept_regions(model_, options.setting, found.residue, shares);
-    found.labels.setTo(0, kept == 0);
-    cv::Mat confidence(found.residue.size(), CV_8UC1);
+    const cv::Mat board = board_of(rectification, photo.size_px());
+    cv::Mat residue = 1 - shares[0];
+    if (model_.photo_level) residue = above_photo_level(residue, *model_.photo_level);
+    keep_board(residue, board);  // before the regions, so that the desk speaks for no region
+    cv::Mat labels = likeliest_residues(model_, shares);
+    labels.setTo(0, kept_regions(model_, options.setting, residue, shares) == 0);
+    cv::Mat confidence(residue.size(), CV_8UC1);
     for (int y = 0; y < confidence.rows; ++y)
       for (int x = 0; x < confidence.cols; ++x)
         confidence.at<uchar>(y, x) = cv::saturate_cast<uchar>(
-            255 * calibrated(model_, static_cast<double>(found.residue.at<float>(y, x))));
+            255 * calibrated(model_, static_cast<double>(residue.at<float>(y, x))));
     ResidueMap map;
-    cv::resize(found.labels, map.labels, photo.size_px(), 0, 0, cv::INTER_NEAREST);
+    cv::resize(labels, map.labels, photo.size_px(), 0, 0, cv::INTER_NEAREST);
     cv::resize(confidence, map.confidence, photo.size_px(), 0, 0, cv::INTER_LINEAR);
-    keep_board(map, rectification);
+    keep_board(map.labels, board);
+    keep_board(map.confidence, board);
     work.report(1);
     return map;
   }

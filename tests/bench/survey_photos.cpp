@@ -1,12 +1,15 @@
 // Surveys every photo of a folder and writes its labels, for scoring against hand-drawn truth.
 //
 //   survey_photos FOLDER... --out DIR [--setting show-less|normal|show-more] [--frame]
-//                 [--confidence DIR] [--findings FILE.csv] [--model MODEL.json]
+//                 [--confidence DIR] [--board DIR] [--findings FILE.csv] [--model MODEL.json]
+//                 [--names FILE]
 //
 // Writes DIR/NAME.png (residue ids, size of the photo) for every picture in the folders. The
 // detector is the first method, or the trained one that --model names. The
-// outline is the one the program finds by itself; --frame takes the whole photo instead. Prints one
-// line per photo and a summary of times. Exit code 1 when a photo was refused.
+// outline is the one the program finds by itself; --frame takes the whole photo instead. --board
+// keeps it as a picture (255 inside). --names takes only the photos that FILE names, one a line,
+// without extension. Prints one line per photo and a summary of times. Exit code 1 when a photo was
+// refused.
 #include <fmt/format.h>
 
 #include <algorithm>
@@ -14,6 +17,8 @@
 #include <filesystem>
 #include <fstream>
 #include <iostream>
+#include <iterator>
+#include <set>
 #include <string>
 #include <vector>
 
@@ -21,6 +26,7 @@
 #include "base/files.h"
 #include "detect/detector.h"
 #include "detect/findings.h"
+#include "detect/regions.h"
 #include "detect/trained_detector.h"
 #include "photo/decode.h"
 #include "photo/encode.h"
@@ -33,7 +39,8 @@ namespace {
 
 struct Options {
   std::vector<fs::path> folders;
-  fs::path out, confidence, findings, model;
+  fs::path out, confidence, board, findings, model;
+  std::set<std::string> names;  // empty: all
   Setting setting = Setting::normal;
   bool is_frame = false;
 };
@@ -42,6 +49,12 @@ Setting setting_named(const std::string& word) {
   for (const Setting s : {Setting::show_less, Setting::normal, Setting::show_more})
     if (word == name(s)) return s;
   throw Error(ErrorKind::wrong_use, "--setting takes show-less, normal or show-more.");
+}
+
+std::set<std::string> names_in(const fs::path& file) {
+  std::ifstream lines(file);
+  if (!lines) throw Error(ErrorKind::bad_input, "Cannot read " + file.string() + ".");
+  return {std::istream_iterator<std::string>(lines), {}};
 }
 
 Options options_from(int argc, char** argv) {
@@ -56,6 +69,10 @@ Options options_from(int argc, char** argv) {
       o.out = value();
     else if (word == "--confidence")
       o.confidence = value();
+    else if (word == "--board")
+      o.board = value();
+    else if (word == "--names")
+      o.names = names_in(value());
     else if (word == "--findings")
       o.findings = value();
     else if (word == "--model")
@@ -74,13 +91,21 @@ Options options_from(int argc, char** argv) {
   return o;
 }
 
-std::vector<fs::path> photos_in(const std::vector<fs::path>& folders) {
+std::vector<fs::path> photos_in(const Options& o) {
   std::vector<fs::path> photos;
-  for (const auto& folder : folders)
+  for (const auto& folder : o.folders)
     for (const auto& entry : fs::directory_iterator(folder))
-      if (entry.is_regular_file()) photos.push_back(entry.path());
+      if (entry.is_regular_file() &&
+          (o.names.empty() || o.names.contains(entry.path().stem().string())))
+        photos.push_back(entry.path());
   std::sort(photos.begin(), photos.end());
   return photos;
+}
+
+// 255 inside the outline, everywhere without one.
+cv::Mat board_picture(const Photo& photo, const Rectification& r) {
+  if (r.outline_is_frame) return cv::Mat(photo.size_px(), CV_8UC1, cv::Scalar(255));
+  return picture_of({r.outline_px}, photo.size_px(), 1);
 }
 
 Rectification frame_of(const Photo& photo) {
@@ -118,6 +143,7 @@ void survey(const fs::path& path, const Detector& detector, const Options& o, st
   const auto done = Clock::now();
   write_map(o.out, path, map.labels);
   write_map(o.confidence, path, map.confidence);
+  if (!o.board.empty()) write_map(o.board, path, board_picture(photo, rectification));
   for (const auto& f : found.findings)
     csv << fmt::format("{},{},{},{},{:.4f},{},{},{},{},\"{}\"\n", path.stem().string(), f.id,
                        name(f.residue), f.area_px, f.confidence, f.box_px.x, f.box_px.y,
@@ -141,13 +167,14 @@ int run(const Options& o) {
   fs::create_directories(o.out);
   if (!o.confidence.empty()) fs::create_directories(o.confidence);
   std::ofstream csv;
+  if (!o.board.empty()) fs::create_directories(o.board);
   if (!o.findings.empty()) {
     csv.open(o.findings);
     csv << "photo,finding,class,area_px,confidence,x_px,y_px,width_px,height_px,reason\n";
   }
   const auto detector = o.model.empty() ? first_method() : trained_detector(o.model);
   Totals t;
-  for (const auto& path : photos_in(o.folders)) {
+  for (const auto& path : photos_in(o)) {
     ++t.photos;
     try {
       survey(path, *detector, o, csv, t);

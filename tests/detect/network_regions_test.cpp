@@ -9,6 +9,7 @@ namespace {
 
 NetworkModel model_with(NetworkRule rule) {
   NetworkModel m;
+  m.class_choice.factors = {1, 1, 1};
   m.classes = {Residue::none, Residue::copper_salt, Residue::eaten_copper};
   m.rules[Setting::normal] = rule;
   return m;
@@ -54,6 +55,34 @@ TEST_CASE("a large region of one class alone is no deposit", "[detect][trained]"
   const auto map = two_patches(0.8F, 0.4F);
   CHECK(kept_px(m, map, 0.1) == 16);
   CHECK(kept_px(m, map, 0.9) == 116);
+}
+
+TEST_CASE("what lies far below its region's peak is not flagged", "[detect][trained]") {
+  cv::Mat map = two_patches(0.9F, 0.4F);
+  map(cv::Rect(10, 10, 10, 3)).setTo(0.2F);  // log odds 3.6 below the patch's peak
+  auto m = model_with({0.1, 0.3, 12, 0, 0});
+  CHECK(kept_px(m, map) == 116);
+  m.span = 4;
+  CHECK(kept_px(m, map) == 116);
+  m.span = 3;
+  CHECK(kept_px(m, map) == 86);
+}
+
+TEST_CASE("the class of a pixel is the likeliest by factor, looked at a little blurred",
+          "[detect][trained]") {
+  const cv::Mat residue(40, 40, CV_32FC1, cv::Scalar(0.5));
+  auto shares = shares_of(residue, 0.4);
+  auto m = model_with({0.1, 0.3, 12, 0, 0});
+  const auto all_are = [&](Residue r) {
+    return cv::countNonZero(likeliest_residues(m, shares) == static_cast<int>(r)) == 1600;
+  };
+  CHECK(all_are(Residue::eaten_copper));
+  m.class_choice.factors[2] = 0.6;
+  CHECK(all_are(Residue::copper_salt));
+  shares[2].at<float>(20, 20) = 0.9F;  // one px that says otherwise
+  CHECK_FALSE(all_are(Residue::copper_salt));
+  m.class_choice.blur_px = 2;
+  CHECK(all_are(Residue::copper_salt));
 }
 
 TEST_CASE("what lies all over the photo is taken off", "[detect][trained]") {
