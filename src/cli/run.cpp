@@ -10,6 +10,7 @@
 
 #include "base/error.h"
 #include "cli/command.h"
+#include "cli/describe.h"
 #include "measure/survey.h"
 
 namespace verdigrid {
@@ -33,7 +34,7 @@ constexpr char k_exit_codes[] =
 struct CommandLine {
   CLI::App app{k_purpose, "verdigrid"};
   std::map<std::string, CommandRun> actions;
-  std::string help_for;
+  std::string help_for, describe_for;
 
   CommandLine() {
     app.require_subcommand(0, 1);
@@ -47,10 +48,26 @@ struct CommandLine {
     CLI::App* help = app.add_subcommand("help", "Explain a subcommand: verdigrid help survey");
     help->add_option("SUBCOMMAND", help_for, "Name of a subcommand");
     actions["help"] = [this](Session& session) { return print_help(session); };
+    CLI::App* describe =
+        app.add_subcommand("describe", "Print the completions for a shell, or the manual page");
+    describe->add_option("FOR", describe_for, "bash, zsh, fish or man")
+        ->required()
+        ->check(CLI::IsMember({"bash", "zsh", "fish", "man"}));
+    actions["describe"] = [this](Session& session) { return describe_all(session); };
   }
 
   const CLI::App* subcommand(const std::string& name) const {
     return actions.contains(name) ? app.get_subcommand(name) : nullptr;
+  }
+
+  int describe_all(Session& session) const {
+    const std::pair<const char*, DescribeFor> kinds[] = {{"bash", DescribeFor::bash},
+                                                         {"zsh", DescribeFor::zsh},
+                                                         {"fish", DescribeFor::fish},
+                                                         {"man", DescribeFor::man}};
+    for (const auto& [word, kind] : kinds)
+      if (describe_for == word) session.out << described(app, kind);
+    return 0;
   }
 
   int print_help(Session& session) const {
