@@ -8,6 +8,7 @@
 #include "base/files.h"
 #include "base/sha256.h"
 #include "cli/values.h"
+#include "desk/layout_way.h"
 #include "layout/layout_json.h"
 #include "photo/decode.h"
 
@@ -88,13 +89,6 @@ PlacedLayout placed_layout(const LayoutUse& use, const Layout& layout,
   const BoardPhoto to{photo.bgr, outline.outline ? outline.outline->px : Polygon{}};
   if (pairs.empty()) return place_layout(layout, from, reference, to, {}, work.part(0.3, 1));
   return place_layout_by_hand(layout, from, reference, to, pairs, {}, work.part(0.3, 1));
-}
-
-void fill_board_size(const Layout& layout, RectifyOptions& options) {
-  if (!layout.has_mm || layout.outline.empty() || options.board_mm || options.card ||
-      options.distance_mm)
-    return;
-  options.board_mm = bounding_box(layout.outline.outer).size();
 }
 
 Rectification rectification_with(const LayoutUse& use, const Layout& layout,

@@ -30,9 +30,6 @@ void add_layout_use(CLI::App& arguments, LayoutUse& into);
 PlacedLayout placed_layout(const LayoutUse& use, const Layout& layout,
                            const PhotoArguments& arguments, const Photo& photo, const Work& work);
 
-// A layout in mm knows the board's size: it stands in when no other way to a scale was given.
-void fill_board_size(const Layout& layout, RectifyOptions& options);
-
 // The rectification of the photo in the layout's board frame: by the reference photo when one is
 // given (no_result when it does not fit), else by the photo's own arguments and the layout's size.
 Rectification rectification_with(const LayoutUse& use, const Layout& layout,

@@ -14,6 +14,7 @@
 #include "cli/progress_bar.h"
 #include "cli/survey_folder.h"
 #include "cli/values.h"
+#include "detect/review.h"
 #include "layout/layout_json.h"
 #include "measure/summary.h"
 #include "measure/survey.h"
@@ -31,6 +32,7 @@ struct SurveyArguments {
   bool prints_json = false;
   JobBookPlace keep;
   LayoutUse layout;
+  std::filesystem::path review;  // empty: none
 };
 
 void add_survey_arguments(CLI::App& arguments, SurveyArguments& into) {
@@ -64,6 +66,10 @@ void add_survey_arguments(CLI::App& arguments, SurveyArguments& into) {
           },
           "Smallest thing that the photo must show (default 0.3)")
       ->type_name("MM");
+  arguments
+      .add_option("--review", into.review,
+                  "Take in what people answered and changed at the window (review.json)")
+      ->type_name("FILE");
   add_layout_use(arguments, into.layout);
   arguments
       .add_option("--looked-under", into.options.measure.peeked,
@@ -88,6 +94,16 @@ struct Surveyed {
   Survey survey;
 };
 
+void take_in(const std::filesystem::path& file, const Layout* layout, Surveyed& s,
+             const Work& work) {
+  const Review review = load_review(file);
+  check_fits(review, s.photo, file.filename().string());
+  const LookBase base = look_base(s.photo, s.survey.rectification, s.survey.map, work);
+  s.survey =
+      reviewed_survey(s.photo, s.survey, base, review.plain_answers(), review.edits, layout, work)
+          .survey;
+}
+
 Surveyed surveyed(const SurveyArguments& arguments, const Detector& detector, Session& session) {
   ProgressBar bar(session, "Surveying " + arguments.photo.path.filename().string());
   const Work work = bar.work();
@@ -95,16 +111,18 @@ Surveyed surveyed(const SurveyArguments& arguments, const Detector& detector, Se
   s.photo = load_photo(arguments.photo.path, arguments.photo.decode);
   work.report(0.15);
   work.check();
+  std::optional<Layout> layout;
   if (arguments.layout.layout.empty()) {
     const Rectification r = rectification_by(arguments.photo, s.photo, work.part(0.15, 0.4));
-    s.survey = survey_of(s.photo, r, detector, arguments.options, work.part(0.4, 1));
+    s.survey = survey_of(s.photo, r, detector, arguments.options, work.part(0.4, 0.9));
   } else {
-    const Layout layout = load_layout(arguments.layout.layout);
-    require_known_parts(layout, arguments.options.measure.peeked);
-    const Rectification r = rectification_with(arguments.layout, layout, arguments.photo, s.photo,
+    layout = load_layout(arguments.layout.layout);
+    require_known_parts(*layout, arguments.options.measure.peeked);
+    const Rectification r = rectification_with(arguments.layout, *layout, arguments.photo, s.photo,
                                                work.part(0.15, 0.4));
-    s.survey = survey_of(s.photo, r, layout, detector, arguments.options, work.part(0.4, 1));
+    s.survey = survey_of(s.photo, r, *layout, detector, arguments.options, work.part(0.4, 0.9));
   }
+  if (!arguments.review.empty()) take_in(arguments.review, layout ? &*layout : nullptr, s, work);
   return s;
 }
 

@@ -38,6 +38,12 @@ void add(Deposit& d, const Run& run, const cv::Mat& confidence, double& confiden
   d.runs.push_back(run);
 }
 
+void finish(Deposit& d, double confidence_sum) {
+  const auto n = static_cast<double>(d.area_px);
+  d.centre_px *= 1.0 / n;
+  d.confidence = confidence_sum / n / 255.0;
+}
+
 }  // namespace
 
 std::vector<Deposit> deposits_of(const ResidueMap& map, double merge_px) {
@@ -60,12 +66,17 @@ std::vector<Deposit> deposits_of(const ResidueMap& map, double merge_px) {
     const auto i = static_cast<std::size_t>(index_of_component[c]);
     add(deposits[i], run, map.confidence, confidence_sums[i]);
   }
-  for (std::size_t i = 0; i < deposits.size(); ++i) {
-    const auto n = static_cast<double>(deposits[i].area_px);
-    deposits[i].centre_px *= 1.0 / n;
-    deposits[i].confidence = confidence_sums[i] / n / 255.0;
-  }
+  for (std::size_t i = 0; i < deposits.size(); ++i) finish(deposits[i], confidence_sums[i]);
   return deposits;
+}
+
+Deposit deposit_of(std::vector<Run> runs, const cv::Mat& confidence) {
+  Deposit d;
+  double sum = 0;
+  d.runs.reserve(runs.size());
+  for (const Run& run : runs) add(d, run, confidence, sum);
+  finish(d, sum);
+  return d;
 }
 
 Residue voted_class(const Deposit& deposit, double tie) {

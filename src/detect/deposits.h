@@ -25,6 +25,9 @@ struct Deposit {
 // Pixels whose distance is below about `merge_px` belong to one deposit.
 std::vector<Deposit> deposits_of(const ResidueMap& map, double merge_px);
 
+// One deposit of these runs, row by row; at least one.
+Deposit deposit_of(std::vector<Run> runs, const cv::Mat& confidence);
+
 // Class with the most votes; unsure where the second has at least `tie` times as many.
 Residue voted_class(const Deposit& deposit, double tie);
 

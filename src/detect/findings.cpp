@@ -144,6 +144,11 @@ void FindingOptions::check() const {
 
 Findings findings_of(const Photo& photo, const Rectification& rectification, const ResidueMap& map,
                      const FindingOptions& options, const Work& work) {
+  return findings_of(photo, rectification, map, options, Grouping{}, work);
+}
+
+Findings findings_of(const Photo& photo, const Rectification& rectification, const ResidueMap& map,
+                     const FindingOptions& options, const Grouping& grouping, const Work& work) {
   options.check();
   require(map.labels.size() == photo.size_px() && map.confidence.size() == photo.size_px(),
           "a residue map has the size of its photo");
@@ -151,8 +156,9 @@ Findings findings_of(const Photo& photo, const Rectification& rectification, con
   const double board_px = rectification.outline_px.empty()
                               ? static_cast<double>(size.area())
                               : std::max(1.0, area(rectification.outline_px));
-  const auto kept = judged(deposits_of(map, merge_px(rectification, size, options)),
-                           least_area_px(rectification, options), board_px, options);
+  const auto kept = judged(
+      regrouped(deposits_of(map, merge_px(rectification, size, options)), grouping, map.confidence),
+      least_area_px(rectification, options), board_px, options);
   Findings result;
   if (kept.empty()) return result;
   const auto colour = board_colour(photo, rectification);

@@ -8,6 +8,7 @@
 
 #include "base/geometry.h"
 #include "base/work.h"
+#include "detect/grouping.h"
 #include "detect/residue.h"
 #include "photo/photo.h"
 #include "rectify/rectification.h"
@@ -54,5 +55,10 @@ struct Findings {
 
 Findings findings_of(const Photo& photo, const Rectification& rectification, const ResidueMap& map,
                      const FindingOptions& options, const Work& work = {});
+
+// The same, with findings that a person told apart or took together.
+Findings findings_of(const Photo& photo, const Rectification& rectification, const ResidueMap& map,
+                     const FindingOptions& options, const Grouping& grouping,
+                     const Work& work = {});
 
 }  // namespace verdigrid

@@ -8,8 +8,8 @@
 #include <opencv2/imgproc.hpp>
 
 #include "base/error.h"
+#include "base/json_parts.h"
 #include "base/sha256.h"
-#include "rectify/json_parts.h"
 
 namespace verdigrid {
 namespace {

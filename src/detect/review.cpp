@@ -2,29 +2,20 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
+#include <iterator>
+
 #include "base/error.h"
 #include "base/files.h"
+#include "base/json_parts.h"
 #include "detect/look_features.h"
-#include "rectify/json_parts.h"
 
 namespace verdigrid {
 namespace {
 
 constexpr const char* k_format = "verdigrid-review";
-constexpr int k_version = 1;
+constexpr int k_version = 2;
 constexpr std::uintmax_t k_limit_bytes = 256 << 20;
-
-nlohmann::json polygon_json(const Polygon& polygon) {
-  nlohmann::json holes = nlohmann::json::array();
-  for (const Ring& hole : polygon.holes) holes.push_back(to_json(hole));
-  return {{"outer", to_json(polygon.outer)}, {"holes", holes}};
-}
-
-Polygon polygon_from(const nlohmann::json& j) {
-  Polygon polygon{ring_from_json(j.at("outer")), {}};
-  for (const auto& hole : j.at("holes")) polygon.holes.push_back(ring_from_json(hole));
-  return polygon;
-}
 
 nlohmann::ordered_json answer_json(const ReviewAnswer& a) {
   nlohmann::ordered_json j;
@@ -32,12 +23,10 @@ nlohmann::ordered_json answer_json(const ReviewAnswer& a) {
   j["asked"] = name(a.answer.asked);
   j["class"] = nullptr;
   if (a.answer.residue) j["class"] = name(*a.answer.residue);
-  nlohmann::json regions = nlohmann::json::array();
-  for (const auto& polygon : a.answer.region_px) regions.push_back(polygon_json(polygon));
   nlohmann::json lessons = nlohmann::json::array();
   for (const auto& lesson : a.lessons)
     lessons.push_back({{"class", name(lesson.residue)}, {"features", lesson.features}});
-  j["region_px"] = std::move(regions);
+  j["region_px"] = to_json(a.answer.region_px);
   j["lessons"] = std::move(lessons);
   return j;
 }
@@ -69,7 +58,7 @@ ReviewAnswer answer_from(const nlohmann::json& j, const std::string& file) {
   if (!j.at("class").is_null())
     a.answer.residue = class_from(j.at("class").get<std::string>(), file);
   for (const auto& polygon : j.at("region_px")) {
-    a.answer.region_px.push_back(polygon_from(polygon));
+    a.answer.region_px.push_back(polygon_from_json(polygon));
     if (a.answer.region_px.back().empty())
       throw_bad_field(file, "a region needs at least three points");
   }
@@ -88,6 +77,8 @@ Review read_review(const nlohmann::json& j, const std::string& file) {
   r.detector_id = j.at("detector").get<std::string>();
   r.features_version = j.at("features_version").get<int>();
   for (const auto& answer : j.at("answers")) r.answers.push_back(answer_from(answer, file));
+  if (j.contains("edits"))
+    for (const auto& edit : j["edits"]) r.edits.push_back(edit_from_json(edit, file));
   return r;
 }
 
@@ -109,11 +100,44 @@ std::vector<Answer> Review::plain_answers() const {
 }
 
 Review review_of(const Photo& photo, const std::string& detector_id, const LookBase& base,
-                 const std::vector<Answer>& answers) {
-  Review r{photo.meta.name, photo.meta.sha256,       photo.size_px(),
-           detector_id,     k_look_features_version, {}};
+                 const std::vector<Answer>& answers, const std::vector<MapEdit>& edits) {
+  Review r{photo.meta.name,
+           photo.meta.sha256,
+           photo.size_px(),
+           detector_id,
+           k_look_features_version,
+           {},
+           edits};
   for (const auto& a : answers) r.answers.push_back({a, thinned(lessons_of(base, {a}))});
   return r;
+}
+
+nlohmann::json edit_json(const MapEdit& e) {
+  nlohmann::json j = {
+      {"edit", name(e.kind)}, {"class", nullptr}, {"after_answers", e.after_answers}};
+  if (e.residue) j["class"] = name(*e.residue);
+  if (e.line_px.empty())
+    j["region_px"] = to_json(e.region_px);
+  else
+    j["line_px"] = to_json(e.line_px);
+  return j;
+}
+
+MapEdit edit_from_json(const nlohmann::json& j, const std::string& file) {
+  return read_fields(file, [&] {
+    MapEdit e;
+    const auto word = j.at("edit").get<std::string>();
+    const auto kind = std::find_if(std::begin(k_edit_kinds), std::end(k_edit_kinds),
+                                   [&](EditKind k) { return word == name(k); });
+    if (kind == std::end(k_edit_kinds)) throw_bad_field(file, "unknown change " + word);
+    e.kind = *kind;
+    if (!j.at("class").is_null()) e.residue = class_from(j["class"].get<std::string>(), file);
+    e.after_answers = j.at("after_answers").get<int>();
+    if (j.contains("line_px")) e.line_px = ring_from_json(j["line_px"]);
+    if (j.contains("region_px")) e.region_px = polygons_from_json(j["region_px"]);
+    check(e);
+    return e;
+  });
 }
 
 std::string review_json(const Review& r) {
@@ -126,6 +150,8 @@ std::string review_json(const Review& r) {
   j["features_version"] = r.features_version;
   j["answers"] = nlohmann::ordered_json::array();
   for (const auto& a : r.answers) j["answers"].push_back(answer_json(a));
+  j["edits"] = nlohmann::ordered_json::array();
+  for (const auto& e : r.edits) j["edits"].push_back(nlohmann::ordered_json(edit_json(e)));
   return j.dump(1) + "\n";
 }
 

@@ -1,18 +1,21 @@
-// Review: what people answered about one photo, kept beside its survey and never inside it, as JSON
-// (format "verdigrid-review", version 1, schema assets/schema/review.schema.json).
+// Review: what people answered about one photo and changed by hand, kept beside its survey and
+// never inside it, as JSON (format "verdigrid-review", version 2, schema
+// assets/schema/review.schema.json; version 1 had no changes by hand and is read too).
 //
-// Answers are an ordered list: dropping the last undoes it, replaying them on the same photo gives
-// the same map. Each keeps some of its superpixels' features, so that it can teach other photos of
-// the same board, type or light. Loading throws Error{bad_input} for what is no review,
-// Error{storage} for a newer version. May be called from any thread.
+// Answers and edits are ordered: dropping the last undoes it, replaying them on the same photo
+// gives the same map. Each answer keeps some of its superpixels' features, so that it can teach
+// other photos of the same board, type or light. Loading throws Error{bad_input} for what is no
+// review, Error{storage} for a newer version. May be called from any thread.
 #pragma once
 
 #include <filesystem>
+#include <nlohmann/json.hpp>
 #include <string>
 #include <string_view>
 #include <vector>
 
 #include "detect/guided_look.h"
+#include "detect/map_edit.h"
 
 namespace verdigrid {
 
@@ -27,6 +30,7 @@ struct Review {
   std::string detector_id;   // that made the automatic map
   int features_version = 0;  // k_look_features_version when written
   std::vector<ReviewAnswer> answers;
+  std::vector<MapEdit> edits;
 
   std::vector<Answer> plain_answers() const;
 };
@@ -34,7 +38,11 @@ struct Review {
 inline constexpr int k_lessons_of_an_answer = 12;
 
 Review review_of(const Photo& photo, const std::string& detector_id, const LookBase& base,
-                 const std::vector<Answer>& answers);
+                 const std::vector<Answer>& answers, const std::vector<MapEdit>& edits = {});
+
+// One edit as it stands in a review file, and back; throws Error{bad_input} as check() does.
+nlohmann::json edit_json(const MapEdit& edit);
+MapEdit edit_from_json(const nlohmann::json& j, const std::string& name);
 
 std::string review_json(const Review& review);
 Review review_from_json(std::string_view text, const std::string& name);

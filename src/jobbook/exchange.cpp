@@ -115,10 +115,10 @@ void export_unit(const JobBook& book, const std::string& unit, const fs::path& f
   made.commit();
 }
 
-Imported import_unit(JobBook& book, const fs::path& folder) {
+ImportedUnit import_unit(JobBook& book, const fs::path& folder) {
   const fs::path file = folder / "unit.json";
   const json document = document_from(file);
-  Imported result{document.value("unit", ""), 0, 0, 0};
+  ImportedUnit result{document.value("unit", ""), 0, 0, 0};
   std::vector<Edit> fresh;
   std::set<std::string> files, ids;
   for (size_t i = 0; i < document["records"].size(); ++i) {

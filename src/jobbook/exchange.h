@@ -19,10 +19,10 @@ enum class OwnerData { leave_out, include };
 void export_unit(const JobBook& book, const std::string& unit, const std::filesystem::path& folder,
                  OwnerData owner);
 
-struct Imported {
+struct ImportedUnit {
   std::string unit;
   int new_records = 0, known_records = 0, files = 0;
 };
-Imported import_unit(JobBook& book, const std::filesystem::path& folder);
+ImportedUnit import_unit(JobBook& book, const std::filesystem::path& folder);
 
 }  // namespace verdigrid

@@ -76,6 +76,9 @@ class JobBook {
   void undo(std::int64_t step);
   std::optional<std::int64_t> last_step() const;  // newest step that is neither undone nor an undo
 
+  // An id that no record has, for edits that name each other in one step.
+  std::string new_id(const std::string& kind) const;
+
   std::optional<Record> find(const std::string& id) const;
   Record get(const std::string& id) const;                     // throws wrong_use naming the id
   std::vector<Record> of_kind(const std::string& kind) const;  // oldest first
@@ -106,7 +109,6 @@ class JobBook {
 
  private:
   JobBook(std::filesystem::path folder, JobBookOptions options, Open how);
-  std::string new_id(const std::string& kind) const;
   struct Step {
     std::int64_t number;
     std::string at, what;

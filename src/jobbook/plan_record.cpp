@@ -24,13 +24,6 @@ std::optional<Record> plan_record(const JobBook& book, const std::string& board)
   return plans.empty() ? std::nullopt : std::optional(plans.back());
 }
 
-// Advice is computed anew whenever it is shown; kept, it would only fill the search.
-json body_of(const Plan& plan) {
-  json body = json::parse(plan_json(plan));
-  body.erase("advice");
-  return body;
-}
-
 std::optional<Layout> layout_of(const JobBook& book, const std::string& board) {
   const Board b = board_from(book.get(board).body);
   if (b.type.empty()) return std::nullopt;
@@ -71,14 +64,21 @@ BatteryKind battery_kind_of(std::string text) {
 
 }  // namespace
 
+// Advice is computed anew whenever it is shown; kept, it would only fill the search.
+json to_body(const Plan& plan) {
+  json body = json::parse(plan_json(plan));
+  body.erase("advice");
+  return body;
+}
+
 std::string keep_plan(JobBook& book, const std::string& board, const Plan& plan,
                       const std::string& what) {
   const Record record = book.get(board);
   if (record.kind != "board")
     throw Error(ErrorKind::wrong_use, board + ": is no board. Name a board of the unit.");
   const std::optional<Record> old = plan_record(book, board);
-  std::vector<Edit> edits{old ? Edit{old->id, k_kind, {}, body_of(plan)}
-                              : Edit{"", k_kind, board, body_of(plan)}};
+  std::vector<Edit> edits{old ? Edit{old->id, k_kind, {}, to_body(plan)}
+                              : Edit{"", k_kind, board, to_body(plan)}};
   if (record.unit) {
     Unit unit = unit_from(book.get(*record.unit).body);
     if (unit.state == "received" || unit.state == "surveyed") {
@@ -100,10 +100,10 @@ std::vector<SideFacts> surveyed_sides(const JobBook& book, const std::string& bo
   const std::optional<Layout> layout = layout_of(book, board);
   std::map<Side, std::pair<bool, std::string>> newest;  // is an arrival photo, survey
   for (const Record& p : book.children(board, "photo")) {
-    const bool is_arrival = board_photo_from(p.body).role == "arrival";
+    const bool is_arrival = photo_record_from(p.body).role == "arrival";
     const auto surveys = book.children(p.id, "survey");
     if (surveys.empty()) continue;
-    auto& [has_arrival, survey] = newest[board_photo_from(p.body).side];
+    auto& [has_arrival, survey] = newest[photo_record_from(p.body).side];
     if (is_arrival || !has_arrival) has_arrival = is_arrival, survey = surveys.back().id;
   }
   if (newest.empty())

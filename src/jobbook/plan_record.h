@@ -19,6 +19,9 @@ namespace verdigrid {
 std::string keep_plan(JobBook& book, const std::string& board, const Plan& plan,
                       const std::string& what);
 
+// The body of a board's plan record.
+nlohmann::json to_body(const Plan& plan);
+
 std::optional<Plan> kept_plan(const JobBook& book, const std::string& board);
 
 // The newest survey of each side of the board, arrival photos first; with the board type's layout

@@ -3,7 +3,6 @@
 #include "base/error.h"
 #include "base/sha256.h"
 #include "jobbook/entities.h"
-#include "measure/survey_file.h"
 
 namespace verdigrid {
 
@@ -37,13 +36,17 @@ std::span<const std::byte> bytes_of(const std::string& text) {
 }  // namespace
 
 std::string keep_survey(JobBook& book, const std::string& photo, const Survey& survey) {
+  Survey machine_result = survey;  // pictures for people are drawn anew when they are wanted
+  machine_result.pictures.clear();
+  return keep_survey(book, photo, survey, survey_files(machine_result));
+}
+
+std::string keep_survey(JobBook& book, const std::string& photo, const Survey& survey,
+                        const SurveyFiles& files) {
   const Record record = book.get(photo);
   if (record.kind != "photo" || record.body.value("sha256", "") != survey.photo.sha256)
     throw Error(ErrorKind::wrong_use,
                 photo + ": is not the photo that was surveyed. Name the photo's own record.");
-  Survey machine_result = survey;  // pictures for people are drawn anew when they are wanted
-  machine_result.pictures.clear();
-  const SurveyFiles files = survey_files(machine_result);
   const std::string json_sha256 = sha256_hex(std::as_bytes(std::span(files.json)));
   for (const Record& known : book.children(photo, "survey"))
     if (known.body.value("survey_json_sha256", "") == json_sha256) return known.id;
@@ -72,7 +75,7 @@ std::array<SideSeen, 2> sides_seen(const JobBook& book, const std::string& board
                                 SideSeen{Side::back, false, {}, {}}};
   std::array<std::string, 2> newest;
   for (const Record& photo : book.children(board, "photo")) {
-    const size_t at = board_photo_from(photo.body).side == Side::back;
+    const size_t at = photo_record_from(photo.body).side == Side::back;
     sides[at].is_photographed = true;
     for (const Record& survey : book.children(photo.id, "survey")) {
       if (survey.made_at < newest[at] || !survey.body.contains("unseen_percent")) continue;

@@ -12,6 +12,7 @@
 #include "base/side.h"
 #include "jobbook/job_book.h"
 #include "measure/survey.h"
+#include "measure/survey_file.h"
 
 namespace verdigrid {
 
@@ -36,6 +37,9 @@ std::array<SideSeen, 2> sides_seen(const JobBook& book, const std::string& board
 
 // Returns the record's id; a survey that is kept already, to the byte, is not kept twice.
 std::string keep_survey(JobBook& book, const std::string& photo, const Survey& survey);
+// The same with its survey_files(), without pictures for people: making them takes time.
+std::string keep_survey(JobBook& book, const std::string& photo, const Survey& survey,
+                        const SurveyFiles& files);
 Survey kept_survey(const JobBook& book, const std::string& survey);
 std::vector<Found> found_from(const nlohmann::json& survey_body);
 

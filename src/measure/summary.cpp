@@ -162,6 +162,10 @@ std::vector<std::string> summary_lines(const Survey& s) {
     lines.push_back(squares_line(s));
     lines.push_back(fmt::format("Places worth a look: {}, worst first", s.findings.places.size()));
   }
+  if (s.review)
+    lines.push_back(fmt::format("Review taken in: {} answer{} and {} change{} by hand",
+                                s.review->answers, s.review->answers == 1 ? "" : "s",
+                                s.review->edits, s.review->edits == 1 ? "" : "s"));
   lines.push_back(unseen_line(s));
   lines.push_back(
       "These are likely residues by their look, which never proves their chemistry; not a "

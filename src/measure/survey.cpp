@@ -31,9 +31,11 @@ SurveyOptions filled_in(SurveyOptions options, const Rectification& r, const Det
 }
 
 // Findings, places and areas of the survey's own map; zones and parts with a layout.
-void measure_map(const Photo& photo, Survey& s, const Layout* layout, const Work& work) {
+void measure_map(const Photo& photo, Survey& s, const Grouping& grouping, const Layout* layout,
+                 const Work& work) {
   const Rectification& r = s.rectification;
-  s.findings = findings_of(photo, r, s.map, s.options.findings, work.part(0, k_findings_share));
+  s.findings =
+      findings_of(photo, r, s.map, s.options.findings, grouping, work.part(0, k_findings_share));
   const MeasureInput input{s.map.labels, s.findings.finding_of_px, s.check.hidden,
                            s.check.hidden_scale, s.part_looks.bodies_px};
   const Work rest = work.part(k_findings_share, 1);
@@ -63,20 +65,7 @@ Survey surveyed(const Photo& photo, const Rectification& rectification, const La
   s.map = detector.residue_map(photo, rectification, s.options.detector,
                                work.part(k_check_done, k_map_done));
   if (!layout) s.part_looks = part_looks(photo, rectification);
-  measure_map(photo, s, layout, work.part(k_map_done, 1));
-  return s;
-}
-
-Survey reviewed(const Photo& photo, const Survey& survey, const ResidueMap& map,
-                const Layout* layout, const Work& work) {
-  Survey s = survey;
-  s.map = map;
-  s.pictures.clear();
-  s.layout.reset();
-  s.sources.clear();
-  s.other_side.clear();
-  s.part_looks = layout ? PartLooks{} : part_looks(photo, s.rectification);
-  measure_map(photo, s, layout, work);
+  measure_map(photo, s, {}, layout, work.part(k_map_done, 1));
   return s;
 }
 
@@ -99,14 +88,32 @@ Survey survey_of(const Photo& photo, const Rectification& rectification, const L
   return surveyed(photo, rectification, &layout, detector, options, work);
 }
 
-Survey reviewed_survey(const Photo& photo, const Survey& survey, const ResidueMap& map,
-                       const Work& work) {
-  return reviewed(photo, survey, map, nullptr, work);
-}
-
-Survey reviewed_survey(const Photo& photo, const Survey& survey, const ResidueMap& map,
-                       const Layout& layout, const Work& work) {
-  return reviewed(photo, survey, map, &layout, work);
+ReviewedSurvey reviewed_survey(const Photo& photo, const Survey& survey, const LookBase& base,
+                               const std::vector<Answer>& answers,
+                               const std::vector<MapEdit>& edits, const Layout* layout,
+                               const Work& work) {
+  ReviewedSurvey result{look_after(base, answers), survey};
+  result.look.places = undecided(std::move(result.look.places), edits);
+  const bool is_reviewed = !answers.empty() || !edits.empty();
+  if (!is_reviewed && !layout && !survey.layout) return result;
+  work.check();
+  Survey& s = result.survey;
+  const Polygon board_px =
+      s.rectification.outline_is_frame ? Polygon{} : s.rectification.outline_px;
+  s.map = edited_map(answers.empty() ? survey.map : look_map(base, result.look), answers, edits,
+                     board_px);
+  if (is_reviewed)
+    s.review = ReviewCounts{static_cast<int>(answers.size()), static_cast<int>(edits.size())};
+  s.pictures.clear();
+  s.layout.reset();
+  s.sources.clear();
+  s.other_side.clear();
+  if (layout)
+    s.part_looks = {};
+  else if (survey.layout)
+    s.part_looks = part_looks(photo, s.rectification);
+  measure_map(photo, s, grouping_of(edits), layout, work);
+  return result;
 }
 
 std::string program_version() { return VERDIGRID_VERSION; }

@@ -10,6 +10,7 @@
 #include "base/work.h"
 #include "detect/detector.h"
 #include "detect/findings.h"
+#include "detect/map_edit.h"
 #include "detect/part_looks.h"
 #include "measure/likely_source.h"
 #include "measure/other_side.h"
@@ -43,6 +44,12 @@ struct LayoutName {
   bool operator==(const LayoutName&) const = default;
 };
 
+// How much of a survey people decided: what their review held when its areas were computed.
+struct ReviewCounts {
+  int answers = 0, edits = 0;
+  bool operator==(const ReviewCounts&) const = default;
+};
+
 struct Survey {
   std::string program_version;
   std::string detector_id;
@@ -58,6 +65,7 @@ struct Survey {
   std::vector<LikelySource> sources;  // one per finding
   PartLooks part_looks;               // filled where there is no layout: what hides the board
   std::vector<OtherSideLook> other_side;  // what to look at on the other side
+  std::optional<ReviewCounts> review;     // set: areas are of the map with a review taken in
   std::vector<PictureName> pictures;      // empty until a survey_file.h function writes some
 
   bool nothing_found() const { return findings.findings.empty(); }
@@ -74,13 +82,17 @@ Survey survey_of(const Photo& photo, const Rectification& rectification, const D
 Survey survey_of(const Photo& photo, const Rectification& rectification, const Layout& layout,
                  const Detector& detector, const SurveyOptions& options, const Work& work = {});
 
-// The same survey with another residue map: what people's answers made of it. Findings, places and
-// areas are computed anew from `map`; the machine's own survey stays as it was. `layout`: the one
-// that the survey was measured with; without it zones and parts are left out.
-Survey reviewed_survey(const Photo& photo, const Survey& survey, const ResidueMap& map,
-                       const Work& work = {});
-Survey reviewed_survey(const Photo& photo, const Survey& survey, const ResidueMap& map,
-                       const Layout& layout, const Work& work = {});
+// The machine's survey with what people answered and changed by hand taken in: findings, places and
+// areas are computed anew, the machine's own survey stays as it was. `base` is look_base() of the
+// survey's own map; `layout` the one that the survey was measured with, null for none.
+struct ReviewedSurvey {
+  Look look;  // its places are those that no edit has decided
+  Survey survey;
+};
+ReviewedSurvey reviewed_survey(const Photo& photo, const Survey& survey, const LookBase& base,
+                               const std::vector<Answer>& answers,
+                               const std::vector<MapEdit>& edits, const Layout* layout,
+                               const Work& work = {});
 
 // The version of this program, "0.1.0".
 std::string program_version();

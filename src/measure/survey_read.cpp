@@ -262,6 +262,16 @@ OtherSideLook other_side_look(JsonFields f, size_t findings) {
   return look;
 }
 
+// Surveys of before reviews were measured have no such field.
+void read_review(JsonFields& f, Survey& s) {
+  f.allow("review");
+  if (!f.has("review")) return;
+  JsonFields review = f.object("review");
+  s.review = ReviewCounts{between(review, "answers", 0, std::numeric_limits<int>::max()),
+                          between(review, "edits", 0, std::numeric_limits<int>::max())};
+  review.finish();
+}
+
 void read_layout(JsonFields& f, Survey& s) {
   f.allow("layout");
   if (f.has("layout")) {
@@ -328,6 +338,7 @@ Survey survey_from_json(std::string_view text, const std::string& where) {
   s.check = photo_check_of(j["photo_check"], check, s.photo_size_px);
   s.zones = zone_table_of(j, f);
   s.findings = findings_and_places(j, f, s.photo_size_px);
+  read_review(f, s);
   read_layout(f, s);
   s.part_looks.is_told_apart = f.truth_or("parts_told_apart", true);
   for (JsonFields& body : f.objects("part_looks")) {

@@ -264,6 +264,8 @@ std::string survey_json(const Survey& s, const std::vector<PictureName>& picture
   for (const PictureName& p : pictures) names.push_back({{"file", p.file}, {"sha256", p.sha256}});
   const Grid& grid = s.zones.grid;
   Json layout;
+  Json review;
+  if (s.review) review = {{"answers", s.review->answers}, {"edits", s.review->edits}};
   if (s.layout) layout = {{"board_type", s.layout->board_type}, {"revision", s.layout->revision}};
   return lines(
       {{"format", "verdigrid-survey"},
@@ -278,6 +280,7 @@ std::string survey_json(const Survey& s, const std::vector<PictureName>& picture
        {"grid", {{"frame", list(grid.frame)}, {"columns", grid.columns}, {"rows", grid.rows}}},
        {"board", row_json(s.zones.total)},
        {"squares", rows_json(s.zones.squares)},
+       {"review", review},
        {"layout", layout},
        {"zones", rows_json(s.zones.zones)},
        {"parts", parts_json(s.zones.parts)},

@@ -2,7 +2,7 @@
 
 #include "base/error.h"
 #include "base/files.h"
-#include "rectify/json_parts.h"
+#include "base/json_parts.h"
 
 namespace verdigrid {
 

@@ -219,7 +219,7 @@ TEST_CASE("a review of another photo, version or kind is refused in words", "[de
                     Catch::Contains("another photo"));
   CHECK_THROWS_WITH(review_from_json("{}", "r.json"), Catch::StartsWith("r.json: "));
   auto text = review_json(review);
-  text.replace(text.find("\"version\": 1"), 12, "\"version\": 2");
+  text.replace(text.find("\"version\": 2"), 12, "\"version\": 3");
   CHECK_THROWS_WITH(review_from_json(text, "r.json"), Catch::Contains("newer program"));
   CHECK_THROWS_WITH(
       review_from_json(

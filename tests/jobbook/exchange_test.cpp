@@ -36,7 +36,7 @@ Filled fill(JobBook& book) {
   const std::string board = book.put("board", {"", "board", f.unit, to_body(Board{"main board"})});
   const Bytes picture = tagged_photo();
   f.sha = book.add_file(picture);
-  f.photo = book.put("photo", {"", "photo", board, to_body(BoardPhoto{f.sha, "front.jpg"})});
+  f.photo = book.put("photo", {"", "photo", board, to_body(PhotoRecord{f.sha, "front.jpg"})});
   return f;
 }
 
@@ -59,7 +59,7 @@ TEST_CASE("a unit goes out as a folder and into another job book, twice without 
   const Filled f = fill(book);
   export_unit(book, f.unit, s.folder / "out", OwnerData::include);
   JobBook other = JobBook::create(s.folder / "other", fixed_options("second"));
-  const Imported first = import_unit(other, s.folder / "out");
+  const ImportedUnit first = import_unit(other, s.folder / "out");
   CHECK(first.new_records == 3);
   CHECK(first.files == 1);
   CHECK(other.get(f.photo).body == book.get(f.photo).body);

@@ -1,4 +1,4 @@
-#include "rectify/json_parts.h"
+#include "base/json_parts.h"
 
 #include <fmt/format.h>
 
@@ -55,6 +55,30 @@ Ring ring_from_json(const nlohmann::json& j) {
   Ring ring;
   for (const nlohmann::json& p : j) ring.emplace_back(p.at(0).get<double>(), p.at(1).get<double>());
   return ring;
+}
+
+nlohmann::json to_json(const Polygon& polygon) {
+  nlohmann::json holes = nlohmann::json::array();
+  for (const Ring& hole : polygon.holes) holes.push_back(to_json(hole));
+  return {{"outer", to_json(polygon.outer)}, {"holes", std::move(holes)}};
+}
+
+Polygon polygon_from_json(const nlohmann::json& j) {
+  Polygon polygon{ring_from_json(j.at("outer")), {}};
+  for (const nlohmann::json& hole : j.at("holes")) polygon.holes.push_back(ring_from_json(hole));
+  return polygon;
+}
+
+nlohmann::json to_json(const std::vector<Polygon>& polygons) {
+  nlohmann::json list = nlohmann::json::array();
+  for (const Polygon& p : polygons) list.push_back(to_json(p));
+  return list;
+}
+
+std::vector<Polygon> polygons_from_json(const nlohmann::json& j) {
+  std::vector<Polygon> polygons;
+  for (const nlohmann::json& p : j) polygons.push_back(polygon_from_json(p));
+  return polygons;
 }
 
 nlohmann::json to_json(cv::Size size) { return {size.width, size.height}; }

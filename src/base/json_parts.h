@@ -1,10 +1,12 @@
-// Reading our own JSON files with sentences instead of library messages; used inside this folder.
+// Reading and writing the parts that our own JSON files share, with sentences instead of library
+// messages. Points are [x, y]; rings are lists of points. May be called from any thread.
 #pragma once
 
 #include <nlohmann/json.hpp>
 #include <opencv2/core.hpp>
 #include <string>
 #include <string_view>
+#include <vector>
 
 #include "base/geometry.h"
 
@@ -34,6 +36,10 @@ nlohmann::json to_json(const cv::Matx33d& m);
 cv::Matx33d matrix_from_json(const nlohmann::json& j);
 nlohmann::json to_json(const Ring& ring);
 Ring ring_from_json(const nlohmann::json& j);
+nlohmann::json to_json(const Polygon& polygon);  // {"outer": ring, "holes": [ring, ...]}
+Polygon polygon_from_json(const nlohmann::json& j);
+nlohmann::json to_json(const std::vector<Polygon>& polygons);
+std::vector<Polygon> polygons_from_json(const nlohmann::json& j);
 nlohmann::json to_json(cv::Size size);
 cv::Size size_from_json(const nlohmann::json& j);
 
