@@ -3,12 +3,11 @@
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <opencv2/imgproc.hpp>
 
 #include "base/error.h"
 #include "base/files.h"
-#include "base/sha256.h"
-#include "report/bench_sheet.h"
+#include "desk/layout_way.h"
+#include "layout/layout_json.h"
 
 namespace verdigrid {
 
@@ -50,18 +49,14 @@ JobBook opened(const DeskOptions& o) {
   return JobBook::create(o.job_book, o.book);
 }
 
-cv::Mat hidden_full_size(const PhotoCheck& check, cv::Size photo_px) {
-  cv::Mat seen, full;
-  cv::Mat(check.hidden != 0).convertTo(seen, CV_8UC1);
-  cv::resize(seen, full, photo_px, 0, 0, cv::INTER_NEAREST);
-  return full;
-}
-
 }  // namespace
 
 Desk::Desk(DeskOptions options)
     : options_(std::move(options)), book_(opened(options_)), jobs_(options_.wake) {
   if (!options_.detector) options_.detector = first_method();
+  refresh_recent();
+  refresh_kept_layouts();
+  refresh_intake();
   if (is_network_folder(options_.job_book))
     say(
         fmt::format("The job book {} lies on a network folder, where two programs at once can "
@@ -88,16 +83,16 @@ void Desk::say(std::string sentence, bool is_error) {
   if (messages_.size() > k_messages_kept) messages_.pop_front();
 }
 
-std::vector<SavedWork> Desk::recent_work(int at_most) const {
+void Desk::refresh_recent() {
+  constexpr std::int64_t k_recent = 8;
   Statement s(
       book_.database(),
       "SELECT record.id, coalesce(record.unit, ''), json_extract(record.body, '$.photo_name'), "
       "max(change.at) FROM record JOIN change ON change.record = record.id "
       "WHERE record.kind = 'work' GROUP BY record.id ORDER BY max(change.id) DESC LIMIT ?1");
-  s.bind(1, static_cast<std::int64_t>(at_most));
-  std::vector<SavedWork> rows;
-  while (s.step()) rows.push_back({s.text(0), s.text(1), s.text(2), s.text(3)});
-  return rows;
+  s.bind(1, k_recent);
+  recent_.clear();
+  while (s.step()) recent_.push_back({s.text(0), s.text(1), s.text(2), s.text(3)});
 }
 
 void Desk::run(const OpenPhotoFile& a) {
@@ -123,15 +118,17 @@ void Desk::run(const OpenPhotoFile& a) {
               book_.put("received with a photo", {"", "unit", {}, to_body(unit)});
           const std::string board =
               book_.put("board", {"", "board", unit_id, to_body(Board{"board 1"})});
-          BoardPhoto kept{photo->meta.sha256, photo->meta.name};
+          PhotoRecord kept{photo->meta.sha256, photo->meta.name};
           kept.captured_at = photo->meta.captured_at.value_or("");
           kept.width_px = photo->size_px().width;
           kept.height_px = photo->size_px().height;
           const std::string photo_id = book_.put("photo", {"", "photo", board, to_body(kept)});
-          work_id_ = book_.put("opened", {"", "work", photo_id, to_json(d)});
-          unit_id_ = unit_id;
+          open_.work = book_.put("opened", {"", "work", photo_id, to_json(d)});
+          open_.unit = unit_id;
           document_ = std::move(d);
           history_.clear();
+          refresh_recent();
+          refresh_intake();
           adopt(photo, pyramid);
         };
       });
@@ -140,6 +137,11 @@ void Desk::run(const OpenPhotoFile& a) {
 void Desk::run(const OpenWork& a) {
   const Record record = book_.get(a.work);
   Document d = document_from(record.body);
+  if (!d.layout_sha256.empty()) {
+    const Bytes text = book_.file(d.layout_sha256);
+    d.layout = std::make_shared<const Layout>(layout_from_json(
+        {reinterpret_cast<const char*>(text.data()), text.size()}, "the kept layout"));
+  }
   jobs_.start(
       "open", "Opening " + d.photo_name,
       [this, d, id = record.id, unit = record.unit.value_or(""),
@@ -149,10 +151,12 @@ void Desk::run(const OpenWork& a) {
         work.check();
         auto pyramid = std::make_shared<const Pyramid>(pyramid_of(photo->bgr, Reduce::mean, work));
         return [this, d, id, unit, photo, pyramid] {
-          work_id_ = id;
-          unit_id_ = unit;
+          open_.work = id;
+          open_.unit = unit;
           document_ = d;
           history_.clear();
+          refresh_intake();
+          refresh_learned();
           adopt(photo, pyramid);
         };
       });
@@ -163,8 +167,9 @@ void Desk::run(const CloseWork&) {
   document_.reset();
   derived_ = {};
   history_.clear();
-  work_id_.clear();
-  unit_id_.clear();
+  open_.work.clear();
+  open_.unit.clear();
+  refresh_intake();
 }
 
 void Desk::adopt(std::shared_ptr<const Photo> photo, std::shared_ptr<const Pyramid> pyramid) {
@@ -173,71 +178,7 @@ void Desk::adopt(std::shared_ptr<const Photo> photo, std::shared_ptr<const Pyram
   derived_.photo_pyramid = std::move(pyramid);
   derived_.photo_revision = next_revision_++;
   start_survey();
-}
-
-void Desk::start_survey() {
-  jobs_.cancel("look");
-  jobs_.start("survey", "Surveying " + document_->photo_name,
-              [this, photo = derived_.photo, scale = document_->scale, setting = document_->setting,
-               detector = options_.detector](const Work& work) -> Apply {
-                auto rectification = std::make_shared<const Rectification>(
-                    rectify(*photo, rectify_options(scale), work.part(0, 0.2)));
-                SurveyOptions options;
-                options.detector.setting = setting;
-                auto survey = std::make_shared<const Survey>(
-                    survey_of(*photo, *rectification, *detector, options, work.part(0.2, 0.7)));
-                auto base = std::make_shared<const LookBase>(
-                    look_base(*photo, *rectification, survey->map, work.part(0.7, 0.95)));
-                auto unseen = std::make_shared<const Pyramid>(
-                    pyramid_of(hidden_full_size(survey->check, photo->size_px()), Reduce::larger));
-                Shown shown = shown_of(survey);
-                return [this, photo, rectification, survey, base, unseen, shown] {
-                  if (derived_.photo != photo) return;
-                  derived_.rectification = rectification;
-                  derived_.automatic = survey;
-                  derived_.look_base = base;
-                  derived_.look.reset();
-                  derived_.unseen = unseen;
-                  show(shown, 0);
-                  start_look();
-                };
-              });
-}
-
-// The answers so far, taken into the map: first the places that are left, then every area.
-void Desk::start_look() {
-  if (!derived_.look_base || !derived_.automatic) return;
-  jobs_.start("look", "Taking in the answers",
-              [this, photo = derived_.photo, survey = derived_.automatic, base = derived_.look_base,
-               answers = document_->answers](const Work& work) -> Apply {
-                auto look = std::make_shared<const Look>(look_after(*base, answers));
-                work.check();
-                auto reviewed = answers.empty()
-                                    ? survey
-                                    : std::make_shared<const Survey>(reviewed_survey(
-                                          *photo, *survey, look_map(*base, *look), work));
-                Shown shown = shown_of(reviewed);
-                return [this, base, look, shown, n = answers.size()] {
-                  if (derived_.look_base != base) return;
-                  derived_.look = look;
-                  show(shown, n);
-                };
-              });
-}
-
-void Desk::show(const Shown& shown, size_t answers_taken) {
-  derived_.survey = shown.survey;
-  derived_.labels = shown.labels;
-  derived_.confidence = shown.confidence;
-  derived_.answers_taken = answers_taken;
-  derived_.survey_revision = next_revision_++;
-}
-
-Desk::Shown Desk::shown_of(std::shared_ptr<const Survey> survey) {
-  auto labels = std::make_shared<const Pyramid>(pyramid_of(survey->map.labels, Reduce::nonzero));
-  auto confidence =
-      std::make_shared<const Pyramid>(pyramid_of(survey->map.confidence, Reduce::larger));
-  return {std::move(survey), std::move(labels), std::move(confidence)};
+  start_comparison();
 }
 
 void Desk::change(Document after, std::string label, std::string joins) {
@@ -251,13 +192,21 @@ void Desk::change(Document after, std::string label, std::string joins) {
 }
 
 void Desk::save(const std::string& what) {
-  book_.put(what, {work_id_, "work", {}, to_json(*document_)});
+  book_.put(what, {open_.work, "work", {}, to_json(*document_)});
+  refresh_recent();
 }
 
+// What lies below the change is computed anew: all of it, or what the map and the layout give.
 void Desk::after_change(const Document& before) {
-  if (!(before.scale == document_->scale) || before.setting != document_->setting)
+  const Document& now = *document_;
+  keep_in_step(before);
+  if (before.layout_sha256 != now.layout_sha256) lay_again(), refresh_learned();
+  if (before.compared_with_sha256 != now.compared_with_sha256) start_comparison();
+  if (!(before.scale == now.scale) || before.setting != now.setting ||
+      way_of_layout(before) != way_of_layout(now))
     start_survey();
-  else if (to_json(before)["answers"] != to_json(*document_)["answers"])
+  else if (before.edits != now.edits || before.layout_sha256 != now.layout_sha256 ||
+           before.peeks != now.peeks || to_json(before)["answers"] != to_json(now)["answers"])
     start_look();
 }
 
@@ -309,47 +258,13 @@ void Desk::run(const RemoveNote& a) {
   change(std::move(d), fmt::format("Remove note {}", a.id));
 }
 
-void Desk::run(const GiveAnswer& a) {
-  Document d = *document_;
-  d.answers.push_back(a.answer);
-  change(std::move(d), fmt::format("Answer: {}", name(a.answer.kind)));
-}
-
-void Desk::run(const PointAt& a) {
-  if (!derived_.look_base)
-    return say("The survey is not ready yet: point at it again in a moment.");
-  Answer answer{pointed_region(*derived_.look_base, a.stroke_px), AnswerKind::yes, Asked::pointed,
-                a.residue};
-  if (answer.region_px.empty()) return say("Nothing lies there: point at a place on the board.");
-  run(GiveAnswer{std::move(answer)});
-}
-
-void Desk::run(const SaveBenchSheet&) {
-  if (!document_ || !derived_.survey)
-    return say("The survey is not ready yet: ask for the bench sheet in a moment.");
-  const std::string other = document_->scale.side == Side::front ? "back" : "front";
-  BenchFacts facts{name(document_->battery_in), {}};
-  for (const std::string& what : {other, std::string("under chips and sockets")})
-    if (std::find(document_->peeks.begin(), document_->peeks.end(), what) == document_->peeks.end())
-      facts.unseen.push_back(what);
-  const fs::path sheet = options_.job_book / "sheets" /
-                         (fs::path(document_->photo_name).stem().string() + " bench sheet.pdf");
-  jobs_.start(
-      "sheet", "Making the bench sheet",
-      [this, photo = derived_.photo, survey = derived_.survey, facts, sheet](const Work&) -> Apply {
-        const Bytes pdf = bench_sheet_pdf(*photo, *survey, facts);
-        std::error_code code;
-        fs::create_directories(sheet.parent_path(), code);
-        write_file(sheet, pdf);
-        return [this, sheet] { say("Bench sheet saved: " + sheet.string()); };
-      });
-}
-
 void Desk::run(const Undo&) {
   if (!document_ || !history_.can_undo()) return;
   const Document before = *document_;
   const std::string label = history_.undo_label();
   history_.undo(*document_);
+  refresh_intake();
+  if (before == *document_) return;
   save("undo: " + label);
   after_change(before);
 }
@@ -359,6 +274,8 @@ void Desk::run(const Redo&) {
   const Document before = *document_;
   const std::string label = history_.redo_label();
   history_.redo(*document_);
+  refresh_intake();
+  if (before == *document_) return;
   save("redo: " + label);
   after_change(before);
 }

@@ -1,7 +1,7 @@
 // The desk: the open work, what was computed from it, its undo history, its jobs and its place in
 // the job book. No GL, no ImGui.
 //
-// Everything a person does is an DeskAction; perform() turns it into a command or a job. Panels
+// Everything a person does is a DeskAction; perform() turns it into a command or a job. Panels
 // read document() and derived() and push actions. tick() applies finished jobs. Belongs to one
 // thread; only the jobs run elsewhere. Every change of the document is in the job book before
 // perform() returns, so a kill loses nothing.
@@ -15,64 +15,26 @@
 #include <variant>
 #include <vector>
 
+#include "desk/actions.h"
 #include "desk/document.h"
 #include "desk/history.h"
 #include "desk/jobs.h"
 #include "desk/pyramid.h"
+#include "jobbook/board_type.h"
 #include "jobbook/job_book.h"
 #include "jobbook/queue.h"
 #include "measure/survey.h"
 #include "photo/decode.h"
+#include "plan/worth.h"
 
 namespace verdigrid {
 
-struct OpenPhotoFile {
-  std::filesystem::path path;
+// Two aligned photos in the px of the one before.
+struct ComparedPictures {
+  std::string before_name;
+  std::shared_ptr<const Pyramid> before, after;
+  std::uint32_t revision = 0;
 };
-struct OpenWork {
-  std::string work;  // record id
-};
-struct CloseWork {};
-struct SetScale {
-  ScaleChoice scale;
-  std::string label;
-};
-struct SetSetting {
-  Setting setting;
-};
-struct SetBattery {
-  Answer3 battery_in;
-};
-struct SetPeek {
-  std::string what;
-  Answer3 looked_at;  // yes: ticked off
-};
-struct AddNote {
-  Note note;  // id is given by the document
-};
-struct ChangeNote {
-  Note note;
-};
-struct RemoveNote {
-  int id;
-};
-struct GiveAnswer {
-  Answer answer;
-};
-// The person points at something missed (a click or a stroke): a yes of its own.
-struct PointAt {
-  std::vector<cv::Point2d> stroke_px;
-  std::optional<Residue> residue;
-};
-struct SaveBenchSheet {};
-struct Undo {};
-struct Redo {};
-struct DismissMessage {};
-struct CancelJobs {};
-
-using DeskAction = std::variant<OpenPhotoFile, OpenWork, CloseWork, SetScale, SetSetting,
-                                SetBattery, SetPeek, AddNote, ChangeNote, RemoveNote, GiveAnswer,
-                                PointAt, SaveBenchSheet, Undo, Redo, DismissMessage, CancelJobs>;
 
 // Computed from the document; shared with jobs and the canvas, never changed in place.
 struct Derived {
@@ -84,12 +46,57 @@ struct Derived {
   std::shared_ptr<const LookBase> look_base;
   std::shared_ptr<const Look> look;  // places that are left, after the answers
   std::shared_ptr<const Pyramid> labels, confidence, unseen;
-  size_t answers_taken = 0;  // how many answers `look` and `survey` know
+  size_t answers_taken = 0;              // how many answers `look` and `survey` know
+  std::shared_ptr<const Layout> layout;  // the document's, in the board frame of `rectification`
+  std::string layout_words;              // how it lies on the photo, one sentence
+  std::optional<ComparedPictures> compared;  // with the earlier photo that was chosen
+  std::string compared_words;                // how well they fit, or why they do not
+  std::vector<Learned> learned;  // of the layout's board type, most often affected first
   std::uint32_t photo_revision = 0, survey_revision = 0;  // change with every new result
 };
 
 struct SavedWork {
   std::string work, unit, photo_name, changed_at;
+};
+
+// The unit of the open photo as the job book has it.
+struct Intake {
+  struct PhotoRow {
+    std::string id, work;  // record ids; work is empty for a photo nobody has opened
+    PhotoRecord photo;
+  };
+  struct BoardRow {
+    std::string id;
+    Board board;
+    std::vector<PhotoRow> photos;
+  };
+  struct KitRow {
+    std::string id;
+    KitItem item;
+  };
+  Unit unit;
+  std::string board_id, photo_id;  // of the open photo
+  std::vector<BoardRow> boards;
+  std::vector<KitRow> kit;
+
+  const PhotoRow* open_photo() const;
+  const BoardRow* open_board() const;
+};
+
+// Where the open photo stands in the job book, by record ids; empty: none is open.
+struct OpenPlace {
+  std::string work, unit;
+};
+
+// The open board's plan and what is computed of it; figures come a moment after the plan.
+struct PlanView {
+  std::optional<Plan> plan;
+  std::optional<Estimate> estimate;
+  std::optional<Worth> worth;
+};
+
+struct KeptLayout {
+  std::string board_type, name;  // id and name of a board type that has a layout
 };
 
 struct Message {
@@ -115,9 +122,13 @@ class Desk {
   std::vector<JobState> running() const { return jobs_.running(); }
   bool is_busy() const { return !jobs_.is_idle(); }
   const History<Document>& history() const { return history_; }
-  std::vector<SavedWork> recent_work(int at_most) const;  // newest first
-  std::string work_id() const { return work_id_; }
-  std::string unit_id() const { return unit_id_; }
+  const std::vector<SavedWork>& recent_work() const { return recent_; }  // newest first
+  const Intake& intake() const { return intake_; }
+  const std::vector<QueueRow>& queue() const { return queue_; }  // most urgent first
+  const PlanView& plan() const { return plan_; }
+  const std::vector<KeptLayout>& kept_layouts() const { return kept_layouts_; }
+  std::string work_id() const { return open_.work; }
+  std::string unit_id() const { return open_.unit; }
   JobBook& book() { return book_; }
 
   void perform(const DeskAction& action);
@@ -137,7 +148,48 @@ class Desk {
   void run(const RemoveNote& a);
   void run(const GiveAnswer& a);
   void run(const PointAt& a);
+  void run(const JudgeFinding& a);
+  void run(const MergeFindings& a);
+  void run(const SplitFinding& a);
+  void run(const BrushResidue& a);
+  void run(const DrawResidue& a);
+  void run(const TakeEditBack& a);
+  void run(const SaveSurvey&);
   void run(const SaveBenchSheet&);
+  void run(const StartLayout& a);
+  void run(const ImportLayout& a);
+  void run(const UseKeptLayout& a);
+  void run(const RemoveLayout&);
+  void run(const NameLayout& a);
+  void run(const AddZone& a);
+  void run(const AddSquaresZone& a);
+  void run(const ChangeZone& a);
+  void run(const RemoveZone& a);
+  void run(const AddPart& a);
+  void run(const ChangePart& a);
+  void run(const RemovePart& a);
+  void run(const SaveLayout&);
+  void run(const KeepLayoutForType&);
+  void run(const PutUnit& a);
+  void run(const PutKitItem& a);
+  void run(const RemoveKitItem& a);
+  void run(const PutBoard& a);
+  void run(const PutPhoto& a);
+  void run(const MovePhoto& a);
+  void run(const OpenUnit& a);
+  void run(const FileInbox& a);
+  void run(const SaveTags&);
+  void run(const SaveIntakeSheet&);
+  void run(const CompareWith& a);
+  void run(const MakePlan&);
+  void run(const TickItem& a);
+  void run(const EditItem& a);
+  void run(const LogMinutes& a);
+  void run(const AddItem& a);
+  void run(const RemoveItem& a);
+  void run(const MergeItems& a);
+  void run(const SplitItem& a);
+  void run(const TellKnown& a);
   void run(const Undo&);
   void run(const Redo&);
   void run(const DismissMessage&) { messages_.empty() ? void() : messages_.pop_front(); }
@@ -149,6 +201,27 @@ class Desk {
   void adopt(std::shared_ptr<const Photo> photo, std::shared_ptr<const Pyramid> pyramid);
   void start_survey();
   void start_look();
+  void start_comparison();
+  void edit(MapEdit edit, std::string label);
+  const Finding* finding(int id);
+  // The layout as panels see it; says so and gives null when there is none yet.
+  const Layout* layout_to_edit();
+  void change_layout(Layout layout, const std::string& label, const std::string& joins = {});
+  void use_layout(Layout layout, const std::string& label);
+  void lay_again();
+  void refresh_learned();
+  void refresh_kept_layouts();
+  void refresh_intake();
+  void refresh_plan();
+  void put_plan(const Plan& plan, const std::string& label);
+  template <class Change>
+  void change_plan(const std::string& label, Change change);
+  // Edits of the job book as one undoable step.
+  void change_book(std::vector<Edit> edits, std::string label, OpenPlace after = {});
+  void save_sheet(std::string name, const Bytes& pdf);
+  // Side and battery stand in the document and in the job book's own records.
+  void keep_in_step(const Document& before);
+  void refresh_recent();
   struct Shown {
     std::shared_ptr<const Survey> survey;
     std::shared_ptr<const Pyramid> labels, confidence;
@@ -162,7 +235,12 @@ class Desk {
   Derived derived_;
   History<Document> history_;
   std::deque<Message> messages_;
-  std::string work_id_, unit_id_;
+  OpenPlace open_;
+  std::vector<SavedWork> recent_;
+  std::vector<KeptLayout> kept_layouts_;
+  Intake intake_;
+  std::vector<QueueRow> queue_;
+  PlanView plan_;
   std::uint32_t next_revision_ = 1;
   JobRunner jobs_;  // last: stops before what it uses goes
 };

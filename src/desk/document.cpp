@@ -3,6 +3,8 @@
 #include <fmt/format.h>
 
 #include "base/error.h"
+#include "base/json_parts.h"
+#include "detect/review.h"
 
 namespace verdigrid {
 
@@ -11,18 +13,17 @@ using nlohmann::json;
 namespace {
 
 constexpr const char* k_format = "verdigrid-work";
-constexpr int k_version = 1;
+constexpr int k_version = 2;
 
-json points_json(const std::vector<cv::Point2d>& points) {
-  json list = json::array();
-  for (const cv::Point2d p : points) list.push_back({p.x, p.y});
-  return list;
-}
-
-std::vector<cv::Point2d> points_from(const json& list) {
-  std::vector<cv::Point2d> points;
-  for (const json& p : list) points.emplace_back(p.at(0).get<double>(), p.at(1).get<double>());
-  return points;
+// Polygons of version 1: [outer, hole, hole ...].
+std::vector<Polygon> polygons_of_version_1(const json& list) {
+  std::vector<Polygon> polygons;
+  for (const json& rings : list) {
+    Polygon p{ring_from_json(rings.at(0)), {}};
+    for (size_t i = 1; i < rings.size(); ++i) p.holes.push_back(ring_from_json(rings[i]));
+    polygons.push_back(std::move(p));
+  }
+  return polygons;
 }
 
 template <class T>
@@ -38,42 +39,38 @@ T one_of(const json& value, std::initializer_list<T> known) {
 json note_json(const Note& n) {
   return {{"id", n.id},
           {"kind", name(n.kind)},
-          {"points_px", points_json(n.points_px)},
+          {"points_px", to_json(n.points_px)},
           {"text", n.text},
           {"state", name(n.state)},
           {"part", n.part},
-          {"wants_rework", n.wants_rework}};
+          {"wants_rework", n.wants_rework},
+          {"photo_sha256", n.photo_sha256.empty() ? json() : json(n.photo_sha256)}};
 }
 
 Note note_from(const json& j) {
   return {j.at("id").get<int>(),
           one_of(j.at("kind"), {NoteKind::pin, NoteKind::arrow, NoteKind::outline}),
-          points_from(j.at("points_px")),
+          ring_from_json(j.at("points_px")),
           j.at("text").get<std::string>(),
           one_of(j.at("state"), {NoteState::suspect, NoteState::to_do, NoteState::done}),
           j.at("part").get<std::string>(),
-          j.at("wants_rework").get<bool>()};
+          j.at("wants_rework").get<bool>(),
+          j.contains("photo_sha256") && j["photo_sha256"].is_string()
+              ? j["photo_sha256"].get<std::string>()
+              : std::string()};
 }
 
 json answer_json(const Answer& a) {
-  json rings = json::array();
-  for (const Polygon& p : a.region_px) {
-    json polygon = {points_json(p.outer)};
-    for (const Ring& hole : p.holes) polygon.push_back(points_json(hole));
-    rings.push_back(std::move(polygon));
-  }
-  json j = {{"region_px", rings}, {"answer", name(a.kind)}, {"asked", name(a.asked)}};
+  json j = {
+      {"region_px", to_json(a.region_px)}, {"answer", name(a.kind)}, {"asked", name(a.asked)}};
   if (a.residue) j["residue"] = std::string(name(*a.residue));
   return j;
 }
 
-Answer answer_from(const json& j) {
+Answer answer_from(const json& j, int version) {
   Answer a;
-  for (const json& polygon : j.at("region_px")) {
-    Polygon p{points_from(polygon.at(0)), {}};
-    for (size_t i = 1; i < polygon.size(); ++i) p.holes.push_back(points_from(polygon[i]));
-    a.region_px.push_back(std::move(p));
-  }
+  a.region_px = version == 1 ? polygons_of_version_1(j.at("region_px"))
+                             : polygons_from_json(j.at("region_px"));
   a.kind = one_of(j.at("answer"), {AnswerKind::yes, AnswerKind::no, AnswerKind::not_sure});
   a.asked = one_of(j.at("asked"), {Asked::shown, Asked::pointed});
   if (j.contains("residue")) a.residue = residue_named(j["residue"].get<std::string>());
@@ -81,8 +78,8 @@ Answer answer_from(const json& j) {
 }
 
 json scale_json(const ScaleChoice& s) {
-  json j = {{"corners_px", points_json(s.corners_px)},
-            {"points_px", points_json(s.points_px)},
+  json j = {{"corners_px", to_json(s.corners_px)},
+            {"points_px", to_json(s.points_px)},
             {"uses_card", s.uses_card},
             {"side", name(s.side)},
             {"turn_deg", s.turn_deg}};
@@ -96,8 +93,8 @@ ScaleChoice scale_from(const json& j) {
   if (j.contains("board_mm"))
     s.board_mm = cv::Size2d(j["board_mm"].at(0).get<double>(), j["board_mm"].at(1).get<double>());
   if (j.contains("distance_mm")) s.distance_mm = j["distance_mm"].get<double>();
-  s.corners_px = points_from(j.at("corners_px"));
-  s.points_px = points_from(j.at("points_px"));
+  s.corners_px = ring_from_json(j.at("corners_px"));
+  s.points_px = ring_from_json(j.at("points_px"));
   s.uses_card = j.at("uses_card").get<bool>();
   s.side = one_of(j.at("side"), {Side::front, Side::back});
   s.turn_deg = j.at("turn_deg").get<int>();
@@ -148,20 +145,25 @@ RectifyOptions rectify_options(const ScaleChoice& c) {
 }
 
 json to_json(const Document& d) {
-  json notes = json::array(), answers = json::array();
+  json notes = json::array(), answers = json::array(), edits = json::array();
   for (const Answer& a : d.answers) answers.push_back(answer_json(a));
+  for (const MapEdit& e : d.edits) edits.push_back(edit_json(e));
   for (const Note& n : d.notes) notes.push_back(note_json(n));
-  return {{"format", k_format},
-          {"version", k_version},
-          {"photo_name", d.photo_name},
-          {"photo_sha256", d.photo_sha256},
-          {"scale", scale_json(d.scale)},
-          {"setting", name(d.setting)},
-          {"battery_in", name(d.battery_in)},
-          {"peeks", d.peeks},
-          {"answers", answers},
-          {"notes", notes},
-          {"next_note_id", d.next_note_id}};
+  json j = {{"format", k_format},
+            {"version", k_version},
+            {"photo_name", d.photo_name},
+            {"photo_sha256", d.photo_sha256},
+            {"scale", scale_json(d.scale)},
+            {"setting", name(d.setting)},
+            {"battery_in", name(d.battery_in)},
+            {"peeks", d.peeks},
+            {"answers", answers},
+            {"edits", edits},
+            {"notes", notes},
+            {"next_note_id", d.next_note_id}};
+  if (!d.layout_sha256.empty()) j["layout_sha256"] = d.layout_sha256;
+  if (!d.compared_with_sha256.empty()) j["compared_with_sha256"] = d.compared_with_sha256;
+  return j;
 }
 
 Document document_from(const json& j) {
@@ -170,7 +172,8 @@ Document document_from(const json& j) {
       throw Error(
           ErrorKind::bad_input,
           "Saved work: the format field is wrong. Open the photo again; the photo itself is kept.");
-    if (j.at("version").get<int>() > k_version)
+    const int version = j.at("version").get<int>();
+    if (version > k_version)
       throw Error(
           ErrorKind::storage,
           "Saved work: was written by a newer program. Update this one; nothing was changed.");
@@ -181,7 +184,11 @@ Document document_from(const json& j) {
     d.setting = one_of(j.at("setting"), {Setting::show_less, Setting::normal, Setting::show_more});
     d.battery_in = one_of(j.at("battery_in"), {Answer3::unknown, Answer3::yes, Answer3::no});
     d.peeks = j.at("peeks").get<std::vector<std::string>>();
-    for (const json& a : j.at("answers")) d.answers.push_back(answer_from(a));
+    for (const json& a : j.at("answers")) d.answers.push_back(answer_from(a, version));
+    if (j.contains("edits"))
+      for (const json& e : j["edits"]) d.edits.push_back(edit_from_json(e, "Saved work"));
+    d.layout_sha256 = j.value("layout_sha256", "");
+    d.compared_with_sha256 = j.value("compared_with_sha256", "");
     for (const json& n : j.at("notes")) d.notes.push_back(note_from(n));
     d.next_note_id = j.at("next_note_id").get<int>();
     return d;

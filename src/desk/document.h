@@ -5,6 +5,7 @@
 // photo in the job book. Photo px as everywhere.
 #pragma once
 
+#include <memory>
 #include <nlohmann/json.hpp>
 #include <optional>
 #include <string>
@@ -13,7 +14,9 @@
 #include "base/geometry.h"
 #include "detect/detector.h"
 #include "detect/guided_look.h"
+#include "detect/map_edit.h"
 #include "jobbook/entities.h"
+#include "layout/layout.h"
 #include "rectify/rectify.h"
 
 namespace verdigrid {
@@ -31,6 +34,7 @@ struct Note {
   NoteState state = NoteState::suspect;
   std::string part;  // designator, if any
   bool wants_rework = false;
+  std::string photo_sha256;  // a close-up that shows the place; empty: none
   bool operator==(const Note&) const = default;
 };
 
@@ -51,16 +55,23 @@ struct Document {
   ScaleChoice scale;
   Setting setting = Setting::normal;
   Answer3 battery_in = Answer3::unknown;  // "battery still in?"
-  std::vector<std::string> peeks;  // what was looked at beyond this photo: "back", "under chips"
+  std::vector<std::string> peeks;  // what was looked at beyond this photo: "back", "under chips and
+                                   // sockets", designators of parts that were looked under
   std::vector<Answer> answers;     // of the guided look, in order
+  std::vector<MapEdit> edits;      // of the residue map, by hand, in order
+  std::shared_ptr<const Layout> layout;  // null: none; kept as a file of the job book
+  std::string layout_sha256;             // of its file; empty: none
   std::vector<Note> notes;
   int next_note_id = 1;
+  std::string compared_with_sha256;  // an earlier photo of this board and side; empty: none
 };
 bool operator==(const Document& a, const Document& b);
 
 RectifyOptions rectify_options(const ScaleChoice& choice);
 
-nlohmann::json to_json(const Document& document);    // format "verdigrid-work", version 1
+// Format "verdigrid-work", version 2 (version 1 had neither edits nor a layout). The layout stands
+// in it by its SHA-256 only: who reads a document fetches it.
+nlohmann::json to_json(const Document& document);
 Document document_from(const nlohmann::json& body);  // throws Error{bad_input} naming the field
 
 }  // namespace verdigrid

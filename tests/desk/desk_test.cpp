@@ -80,7 +80,7 @@ TEST_CASE("everything decided comes back after the program was killed") {
   CHECK(before.answers.size() == 1);
 
   Desk again(OpenDesk::options(open.scratch.book()));
-  const auto recent = again.recent_work(5);
+  const auto recent = again.recent_work();
   REQUIRE(recent.size() == 1);
   CHECK(recent[0].photo_name == "board.jpg");
   again.perform(OpenWork{recent[0].work});

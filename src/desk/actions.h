@@ -1,0 +1,216 @@
+// What a person can ask the desk for. Panels push these; Desk::perform makes each a command or a
+// job. Photo px and board units as everywhere.
+#pragma once
+
+#include <filesystem>
+#include <optional>
+#include <string>
+#include <variant>
+#include <vector>
+
+#include "desk/document.h"
+#include "layout/edit.h"
+#include "plan/edit_plan.h"
+
+namespace verdigrid {
+
+struct OpenPhotoFile {
+  std::filesystem::path path;
+};
+struct OpenWork {
+  std::string work;  // record id
+};
+struct CloseWork {};
+struct SetScale {
+  ScaleChoice scale;
+  std::string label;
+};
+struct SetSetting {
+  Setting setting;
+};
+struct SetBattery {
+  Answer3 battery_in;
+};
+struct SetPeek {
+  std::string what;
+  Answer3 looked_at;  // yes: ticked off
+};
+
+struct AddNote {
+  Note note;  // id is given by the document
+};
+struct ChangeNote {
+  Note note;
+};
+struct RemoveNote {
+  int id;
+};
+
+struct GiveAnswer {
+  Answer answer;
+};
+// The person points at something missed (a click or a stroke): a yes of its own.
+struct PointAt {
+  std::vector<cv::Point2d> stroke_px;
+  std::optional<Residue> residue;
+};
+
+// Review of one finding of the survey that is shown: accept, dismiss or relabel.
+struct JudgeFinding {
+  int id;
+  EditKind kind;
+  std::optional<Residue> residue;  // relabel
+};
+struct MergeFindings {
+  int id, with_id;
+};
+// Along the line through two points.
+struct SplitFinding {
+  cv::Point2d a_px, b_px;
+};
+// Brush (draw) or eraser (erase) along a stroke.
+struct BrushResidue {
+  EditKind kind;
+  std::vector<cv::Point2d> stroke_px;
+  double radius_px;
+  Residue residue;  // draw
+};
+struct DrawResidue {
+  Ring outline_px;
+  Residue residue;
+};
+struct TakeEditBack {
+  size_t index;  // into Document::edits
+};
+// Survey, review and pictures as a folder beside the job book.
+struct SaveSurvey {};
+struct SaveBenchSheet {};
+
+// A layout over the board as it lies: outline and grid, nothing else yet.
+struct StartLayout {
+  std::string board_type;
+};
+struct ImportLayout {
+  std::vector<std::filesystem::path> paths;  // of one board, with a common origin
+};
+struct UseKeptLayout {
+  std::string board_type;  // record id
+};
+struct RemoveLayout {};
+struct NameLayout {
+  std::string board_type, revision;
+};
+struct AddZone {
+  Zone zone;
+};
+struct AddSquaresZone {
+  std::string name;
+  Square start;  // flooded from here
+};
+struct ChangeZone {
+  std::string name;  // as it is now
+  Zone zone;
+};
+struct RemoveZone {
+  std::string name;
+};
+struct AddPart {
+  Part part;
+  ArrayOptions array;  // 1 x 1: the part alone
+};
+struct ChangePart {
+  std::string designator;  // as it is now
+  Part part;
+};
+struct RemovePart {
+  std::string designator;
+};
+struct SaveLayout {};  // as a file beside the job book
+// Keeps the layout with the board type of its name and gives the board this type.
+struct KeepLayoutForType {};
+
+// Intake: records of the job book round the open photo.
+struct PutUnit {
+  Unit unit;
+  std::string label;
+};
+struct PutKitItem {
+  std::string id;  // empty: a new one
+  KitItem item;
+};
+struct RemoveKitItem {
+  std::string id;
+};
+struct PutBoard {
+  Board board;
+};
+struct PutPhoto {
+  std::string role, note;
+};
+// The open photo, with what was made of it, belongs to another unit or board.
+struct MovePhoto {
+  std::string unit, board;  // ids; empty: a new one of this name
+  std::string unit_name, board_name;
+};
+struct OpenUnit {
+  std::string unit;  // the work on it that was changed last
+};
+struct FileInbox {
+  std::filesystem::path folder;
+};
+struct SaveTags {};
+struct SaveIntakeSheet {};
+
+// Work items of the open board; ids as in the plan.
+struct MakePlan {};
+struct TickItem {
+  std::string id;
+  bool is_done;
+};
+struct EditItem {
+  std::string id;
+  ItemEdit edit;
+};
+struct LogMinutes {
+  std::string id;
+  double minutes;
+};
+struct AddItem {
+  WorkItem item;
+};
+struct RemoveItem {
+  std::string id;
+};
+struct MergeItems {
+  std::vector<std::string> ids;
+};
+struct SplitItem {
+  std::string id;
+  double quantity;
+};
+struct TellKnown {
+  Known known;
+};
+
+// The open photo against an earlier one of the same board and side.
+struct CompareWith {
+  std::string photo_sha256;  // empty: with none
+};
+
+struct Undo {};
+struct Redo {};
+struct DismissMessage {};
+struct CancelJobs {};
+
+using DeskAction =
+    std::variant<OpenPhotoFile, OpenWork, CloseWork, SetScale, SetSetting, SetBattery, SetPeek,
+                 AddNote, ChangeNote, RemoveNote, GiveAnswer, PointAt, JudgeFinding, MergeFindings,
+                 SplitFinding, BrushResidue, DrawResidue, TakeEditBack, SaveSurvey, SaveBenchSheet,
+                 StartLayout, ImportLayout, UseKeptLayout, RemoveLayout, NameLayout, AddZone,
+                 AddSquaresZone, ChangeZone, RemoveZone, AddPart, ChangePart, RemovePart,
+                 SaveLayout, KeepLayoutForType, PutUnit, PutKitItem, RemoveKitItem, PutBoard,
+                 PutPhoto, MovePhoto, OpenUnit, FileInbox, SaveTags, SaveIntakeSheet, CompareWith,
+                 MakePlan, TickItem, EditItem, LogMinutes, AddItem, RemoveItem, MergeItems,
+                 SplitItem, TellKnown, Undo, Redo, DismissMessage, CancelJobs>;
+
+}  // namespace verdigrid

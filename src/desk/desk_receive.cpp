@@ -1,0 +1,264 @@
+// The desk's intake: unit, kit, boards and photos in the job book, the queue, tags and the inbox.
+
+#include <fmt/format.h>
+
+#include <algorithm>
+
+#include "base/error.h"
+#include "base/files.h"
+#include "desk/desk.h"
+#include "jobbook/tags.h"
+#include "report/tag_sheet.h"
+
+namespace verdigrid {
+
+namespace fs = std::filesystem;
+
+namespace {
+
+// Edits of the job book, taken back by writing what was there before.
+class ChangeBook : public Command<Document> {
+ public:
+  ChangeBook(JobBook& book, std::vector<Edit> edits, std::string label, OpenPlace& open,
+             OpenPlace after)
+      : book_(book),
+        edits_(std::move(edits)),
+        label_(std::move(label)),
+        open_(open),
+        before_(open),
+        after_(std::move(after)) {
+    for (auto e = edits_.rbegin(); e != edits_.rend(); ++e) {
+      const std::optional<Record> old = book_.find(e->id);
+      back_.push_back({e->id, old ? old->kind : e->kind, old ? old->parent : e->parent,
+                       old ? std::optional(old->body) : std::nullopt});
+    }
+  }
+  void apply(Document&) override {
+    book_.change(label_, edits_);
+    open_ = after_;
+  }
+  void revert(Document&) override {
+    book_.change("undo: " + label_, back_);
+    open_ = before_;
+  }
+  std::string label() const override { return label_; }
+  size_t bytes() const override {
+    size_t sum = sizeof *this;
+    for (const auto* list : {&edits_, &back_})
+      for (const Edit& e : *list) sum += e.body ? e.body->dump().size() : 0;
+    return sum;
+  }
+
+ private:
+  JobBook& book_;
+  std::vector<Edit> edits_, back_;
+  std::string label_;
+  OpenPlace& open_;
+  OpenPlace before_, after_;
+};
+
+// Everything below `id` written again below `parent`, children after their parents; and the old
+// ones removed, children first.
+void add_moved(const JobBook& book, const std::string& id, const std::string& parent,
+               std::vector<Edit>& added, std::vector<Edit>& removed, std::string& followed) {
+  const Record old = book.get(id);
+  const std::string fresh = book.new_id(old.kind);
+  if (followed == id) followed = fresh;
+  added.push_back({fresh, old.kind, parent, old.body});
+  for (const Record& child : book.children(id))
+    add_moved(book, child.id, fresh, added, removed, followed);
+  removed.push_back({id, old.kind, old.parent, std::nullopt});
+}
+
+}  // namespace
+
+const Intake::BoardRow* Intake::open_board() const {
+  for (const BoardRow& b : boards)
+    if (b.id == board_id) return &b;
+  return nullptr;
+}
+
+const Intake::PhotoRow* Intake::open_photo() const {
+  if (const BoardRow* b = open_board())
+    for (const PhotoRow& p : b->photos)
+      if (p.id == photo_id) return &p;
+  return nullptr;
+}
+
+void Desk::refresh_intake() {
+  intake_ = {};
+  queue_ = queue_of(book_);
+  if (open_.work.empty()) return refresh_plan();
+  intake_.photo_id = book_.get(open_.work).parent.value_or("");
+  intake_.board_id = book_.get(intake_.photo_id).parent.value_or("");
+  intake_.unit = unit_from(book_.get(open_.unit).body);
+  for (const Record& k : book_.of_unit(open_.unit, "kit"))
+    intake_.kit.push_back({k.id, kit_item_from(k.body)});
+  for (const Record& b : book_.of_unit(open_.unit, "board")) {
+    Intake::BoardRow board{b.id, board_from(b.body), {}};
+    for (const Record& p : book_.children(b.id, "photo")) {
+      const auto works = book_.children(p.id, "work");
+      board.photos.push_back(
+          {p.id, works.empty() ? "" : works.back().id, photo_record_from(p.body)});
+    }
+    intake_.boards.push_back(std::move(board));
+  }
+  refresh_plan();
+}
+
+void Desk::change_book(std::vector<Edit> edits, std::string label, OpenPlace after) {
+  require(document_.has_value(), "intake is edited for an open photo");
+  if (after.work.empty()) after = open_;
+  history_.run(*document_, std::make_unique<ChangeBook>(book_, std::move(edits), std::move(label),
+                                                        open_, std::move(after)));
+  refresh_intake();
+  refresh_recent();
+}
+
+void Desk::keep_in_step(const Document& before) {
+  std::vector<Edit> edits;
+  if (before.scale.side != document_->scale.side)
+    if (const Intake::PhotoRow* row = intake_.open_photo()) {
+      PhotoRecord photo = row->photo;
+      photo.side = document_->scale.side;
+      edits.push_back({row->id, "photo", {}, to_body(photo)});
+    }
+  if (before.battery_in != document_->battery_in) {
+    Unit unit = intake_.unit;
+    unit.battery.fitted = document_->battery_in;
+    edits.push_back({open_.unit, "unit", {}, to_body(unit)});
+  }
+  if (edits.empty()) return;
+  book_.change("kept in step with the photo", edits);
+  refresh_intake();
+}
+
+void Desk::run(const PutUnit& a) {
+  if (!document_) return;
+  change_book({{open_.unit, "unit", {}, to_body(a.unit)}}, a.label);
+}
+
+void Desk::run(const PutKitItem& a) {
+  if (!document_) return;
+  const bool is_new = a.id.empty();
+  change_book({{is_new ? book_.new_id("kit") : a.id, "kit", open_.unit, to_body(a.item)}},
+              (is_new ? "Add to the kit: " : "Change in the kit: ") + a.item.name);
+}
+
+void Desk::run(const RemoveKitItem& a) {
+  if (!document_) return;
+  change_book({{a.id, "kit", open_.unit, std::nullopt}}, "Remove from the kit");
+}
+
+void Desk::run(const PutBoard& a) {
+  if (!document_) return;
+  change_book({{intake_.board_id, "board", {}, to_body(a.board)}}, "Board " + a.board.name);
+}
+
+void Desk::run(const PutPhoto& a) {
+  const Intake::PhotoRow* row = intake_.open_photo();
+  if (!row) return;
+  PhotoRecord photo = row->photo;
+  photo.role = a.role;
+  photo.note = a.note;
+  change_book({{row->id, "photo", {}, to_body(photo)}}, "Photo: " + a.role);
+}
+
+void Desk::run(const MovePhoto& a) {
+  if (!document_) return;
+  OpenPlace after = open_;
+  std::vector<Edit> added, removed;
+  after.unit = a.unit;
+  if (after.unit.empty()) {
+    Unit unit;
+    unit.name = a.unit_name;
+    after.unit = book_.new_id("unit");
+    added.push_back({after.unit, "unit", {}, to_body(unit)});
+  }
+  std::string board = a.board;
+  if (board.empty()) {
+    board = book_.new_id("board");
+    added.push_back({board, "board", after.unit, to_body(Board{a.board_name})});
+  }
+  if (board == intake_.board_id) return;
+  add_moved(book_, intake_.photo_id, board, added, removed, after.work);
+  // A board and a unit that were made for this photo alone go with it.
+  const auto& old_board = intake_.open_board();
+  if (old_board && old_board->photos.size() == 1 && book_.children(old_board->id).size() == 1) {
+    removed.push_back({old_board->id, "board", open_.unit, std::nullopt});
+    if (after.unit != open_.unit && intake_.boards.size() == 1 &&
+        book_.children(open_.unit).size() == 1)
+      removed.push_back({open_.unit, "unit", {}, std::nullopt});
+  }
+  added.insert(added.end(), removed.begin(), removed.end());
+  change_book(std::move(added), "Move the photo to another board", after);
+}
+
+void Desk::run(const OpenUnit& a) {
+  std::optional<Record> newest;
+  for (const Record& w : book_.of_unit(a.unit, "work")) newest = w;
+  if (newest) return run(OpenWork{newest->id});
+  const auto photos = book_.of_unit(a.unit, "photo");
+  if (photos.empty())
+    return say("No photo of this unit is kept yet: photograph it and drop the picture here.");
+  // Filed by the command line or the inbox, never opened: work on it begins now.
+  const PhotoRecord photo = photo_record_from(photos.front().body);
+  Document d;
+  d.photo_name = photo.name;
+  d.photo_sha256 = photo.sha256;
+  d.scale.side = photo.side;
+  run(OpenWork{book_.put("opened", {"", "work", photos.front().id, to_json(d)})});
+}
+
+void Desk::run(const FileInbox& a) {
+  jobs_.start("inbox", "Filing " + a.folder.filename().string(),
+              [this, folder = a.folder, book = options_.job_book, options = options_.book,
+               decode = options_.decode](const Work& work) -> Apply {
+                JobBook other = JobBook::open(book, options);
+                const std::vector<InboxRow> rows = file_inbox(other, folder, decode, work);
+                const auto count = [&](InboxRow::Fate fate) {
+                  return std::count_if(rows.begin(), rows.end(),
+                                       [&](const InboxRow& r) { return r.fate == fate; });
+                };
+                return [this,
+                        sentence = fmt::format(
+                            "Inbox: {} filed, {} known already, {} wait for a tag, {} refused.",
+                            count(InboxRow::filed), count(InboxRow::known), count(InboxRow::waits),
+                            count(InboxRow::refused)),
+                        rows] {
+                  refresh_intake();
+                  say(sentence);
+                  for (const InboxRow& r : rows)
+                    if (r.fate == InboxRow::waits || r.fate == InboxRow::refused)
+                      say(r.file + ": " + r.sentence);
+                };
+              });
+}
+
+void Desk::run(const SaveTags&) {
+  const Intake::BoardRow* board = intake_.open_board();
+  if (!board) return;
+  std::vector<TagLabel> labels;
+  for (const Side side : {Side::front, Side::back})
+    labels.push_back({tag_for(book_, {open_.unit, board->id, side}), open_.unit, intake_.unit.name,
+                      board->board.name, side});
+  save_sheet("tags " + intake_.unit.name, tag_sheet_pdf(labels));
+}
+
+void Desk::run(const SaveIntakeSheet&) {
+  if (!document_) return;
+  std::vector<KitItem> kit;
+  for (const Intake::KitRow& row : intake_.kit) kit.push_back(row.item);
+  save_sheet("intake " + intake_.unit.name, intake_sheet_pdf(intake_.unit, open_.unit, kit));
+}
+
+void Desk::save_sheet(std::string name, const Bytes& pdf) {
+  std::replace(name.begin(), name.end(), '/', '-');
+  const fs::path path = options_.job_book / "sheets" / (name + ".pdf");
+  std::error_code code;
+  fs::create_directories(path.parent_path(), code);
+  write_file(path, pdf);
+  say("Saved: " + path.string());
+}
+
+}  // namespace verdigrid

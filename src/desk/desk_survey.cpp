@@ -1,0 +1,164 @@
+// The desk's computing: straighten, survey, take answers and edits in, show.
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <opencv2/imgproc.hpp>
+
+#include "base/error.h"
+#include "base/files.h"
+#include "desk/desk.h"
+#include "desk/layout_way.h"
+#include "detect/review.h"
+#include "jobbook/survey_record.h"
+#include "measure/survey_file.h"
+#include "photo/encode.h"
+#include "report/bench_sheet.h"
+#include "report/overlay.h"
+#include "report/places_sheet.h"
+
+namespace verdigrid {
+
+namespace fs = std::filesystem;
+
+namespace {
+
+cv::Mat hidden_full_size(const PhotoCheck& check, cv::Size photo_px) {
+  cv::Mat seen, full;
+  cv::Mat(check.hidden != 0).convertTo(seen, CV_8UC1);
+  cv::resize(seen, full, photo_px, 0, 0, cv::INTER_NEAREST);
+  return full;
+}
+
+// What measuring needs of the document and is not in the automatic survey.
+Survey with_peeks(const Survey& survey, const Document& d) {
+  Survey s = survey;
+  s.options.measure.peeked = d.peeks;
+  return s;
+}
+
+}  // namespace
+
+void Desk::start_survey() {
+  jobs_.cancel("look");
+  jobs_.start(
+      "survey", "Surveying " + document_->photo_name,
+      [this, photo = derived_.photo, document = *document_, detector = options_.detector,
+       photos = options_.job_book / "photos", decode = options_.decode](const Work& work) -> Apply {
+        LaidLayout laid =
+            laid_out(*photo, document, PhotoStore(photos), decode, work.part(0, 0.25));
+        auto rectification = std::make_shared<const Rectification>(std::move(laid.rectification));
+        SurveyOptions options;
+        options.detector.setting = document.setting;
+        auto survey = std::make_shared<const Survey>(
+            survey_of(*photo, *rectification, *detector, options, work.part(0.25, 0.7)));
+        auto base = std::make_shared<const LookBase>(
+            look_base(*photo, *rectification, survey->map, work.part(0.7, 0.95)));
+        auto unseen = std::make_shared<const Pyramid>(
+            pyramid_of(hidden_full_size(survey->check, photo->size_px()), Reduce::larger));
+        Shown shown = shown_of(survey);
+        return [this, photo, rectification, survey, base, unseen, shown, laid] {
+          if (derived_.photo != photo) return;
+          derived_.rectification = rectification;
+          derived_.automatic = survey;
+          derived_.look_base = base;
+          derived_.look.reset();
+          derived_.unseen = unseen;
+          derived_.layout = laid.layout;
+          derived_.layout_words = laid.words;
+          show(shown, 0);
+          start_look();
+        };
+      });
+}
+
+// The review so far and the layout, taken in: the places that are left, and every area.
+void Desk::start_look() {
+  if (!derived_.look_base || !derived_.automatic) return;
+  jobs_.start("look", "Taking the review in",
+              [this, photo = derived_.photo, survey = derived_.automatic, base = derived_.look_base,
+               layout = derived_.layout, document = *document_](const Work& work) -> Apply {
+                ReviewedSurvey reviewed =
+                    reviewed_survey(*photo, with_peeks(*survey, document), *base, document.answers,
+                                    document.edits, layout.get(), work);
+                auto look = std::make_shared<const Look>(std::move(reviewed.look));
+                Shown shown = shown_of(std::make_shared<const Survey>(std::move(reviewed.survey)));
+                return [this, base, look, shown, n = document.answers.size()] {
+                  if (derived_.look_base != base) return;
+                  derived_.look = look;
+                  show(shown, n);
+                };
+              });
+}
+
+void Desk::show(const Shown& shown, size_t answers_taken) {
+  derived_.survey = shown.survey;
+  derived_.labels = shown.labels;
+  derived_.confidence = shown.confidence;
+  derived_.answers_taken = answers_taken;
+  derived_.survey_revision = next_revision_++;
+}
+
+Desk::Shown Desk::shown_of(std::shared_ptr<const Survey> survey) {
+  auto labels = std::make_shared<const Pyramid>(pyramid_of(survey->map.labels, Reduce::nonzero));
+  auto confidence =
+      std::make_shared<const Pyramid>(pyramid_of(survey->map.confidence, Reduce::larger));
+  return {std::move(survey), std::move(labels), std::move(confidence)};
+}
+
+void Desk::run(const SaveSurvey&) {
+  if (!document_ || !derived_.survey || !derived_.look_base)
+    return say("The survey is not ready yet: save it in a moment.");
+  const std::string photo_id = book_.get(open_.work).parent.value_or("");
+  const fs::path folder = options_.job_book / "surveys" / fs::path(document_->photo_name).stem();
+  jobs_.start(
+      "save", "Saving the survey",
+      [this, photo = derived_.photo, survey = derived_.survey, base = derived_.look_base,
+       d = *document_, folder, photo_id](const Work& work) -> Apply {
+        std::error_code code;
+        fs::create_directories(folder.parent_path(), code);
+        std::vector<std::string> names = survey_file_names();
+        names.push_back("review.json");
+        NewFolder whole(folder, names);
+        std::vector<NamedBytes> pictures;
+        pictures.push_back(
+            {"overlay.jpg", jpeg_bytes(overlay_picture(*photo, *survey, {}, work.part(0, 0.2)))});
+        pictures.push_back(
+            {"places.jpg", jpeg_bytes(places_sheet(*photo, *survey, {}, work.part(0.2, 0.4)))});
+        auto files =
+            std::make_shared<const SurveyFiles>(survey_files(*survey, std::move(pictures)));
+        work.check();
+        write_survey(whole.path(), *files);
+        save_review(whole.path() / "review.json",
+                    review_of(*photo, survey->detector_id, *base, d.answers, d.edits));
+        work.check();
+        whole.commit();
+        return [this, folder, survey, files, photo_id] {
+          keep_survey(book_, photo_id, *survey, *files);
+          say("Survey and review saved: " + folder.string());
+        };
+      });
+}
+
+void Desk::run(const SaveBenchSheet&) {
+  if (!document_ || !derived_.survey)
+    return say("The survey is not ready yet: ask for the bench sheet in a moment.");
+  const std::string other = document_->scale.side == Side::front ? "back" : "front";
+  BenchFacts facts{name(document_->battery_in), {}};
+  for (const std::string& what : {other, std::string("under chips and sockets")})
+    if (std::find(document_->peeks.begin(), document_->peeks.end(), what) == document_->peeks.end())
+      facts.unseen.push_back(what);
+  const fs::path sheet = options_.job_book / "sheets" /
+                         (fs::path(document_->photo_name).stem().string() + " bench sheet.pdf");
+  jobs_.start(
+      "sheet", "Making the bench sheet",
+      [this, photo = derived_.photo, survey = derived_.survey, facts, sheet](const Work&) -> Apply {
+        const Bytes pdf = bench_sheet_pdf(*photo, *survey, facts);
+        std::error_code code;
+        fs::create_directories(sheet.parent_path(), code);
+        write_file(sheet, pdf);
+        return [this, sheet] { say("Bench sheet saved: " + sheet.string()); };
+      });
+}
+
+}  // namespace verdigrid
