@@ -2,7 +2,7 @@
 // Residue classes as colour and hatch; the threshold acts on the confidence map while it is moved.
 uniform sampler2D labels;      // ids / 255
 uniform sampler2D confidence;  // P(any residue)
-uniform float threshold;
+uniform float threshold;       // on the confidence; below 0: the labels as the survey has them
 uniform float strength;        // opacity of the fill
 uniform vec4 colours[8];
 in vec2 texel;
@@ -21,8 +21,8 @@ float hatch(int id, vec2 p) {
 
 void main() {
   float p = texture(confidence, texel).r;
-  if (p < threshold) discard;
   int id = int(texture(labels, texel).r * 255.0 + 0.5);
+  if (threshold < 0.0 ? id == 0 : p < threshold) discard;
   if (id == 0) id = 7;  // over the threshold, but the survey gave no class at its own setting
   float a = mix(strength, min(1.0, strength * 2.4), hatch(id, gl_FragCoord.xy));
   colour = vec4(colours[id].rgb * a, a);

@@ -23,7 +23,9 @@ int open_window(const std::vector<std::string>& arguments) {
   verdigrid::ViewerOptions options;
   options.desk.job_book = verdigrid::data_folder() / "job-book";
   options.desk.book.who = verdigrid::person_name().value_or("nobody");
-  options.desk.detector = verdigrid::detector_by({}).detector;
+  verdigrid::ChosenDetector chosen = verdigrid::detector_by({});
+  options.desk.detector = std::move(chosen.detector);
+  options.remark = std::move(chosen.remark);
   if (!arguments.empty()) options.photo = std::filesystem::absolute(arguments[0]);
   return verdigrid::run_viewer(std::move(options));
 }

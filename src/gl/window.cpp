@@ -65,6 +65,7 @@ Window::Window(const WindowOptions& options) {
     auto& me = *static_cast<Window*>(glfwGetWindowUserPointer(w));
     me.had_input_ = true;
     if (action == GLFW_RELEASE) return;
+    if (action == GLFW_PRESS && key >= 0) me.pressed_.push_back(key);
     me.keys_.push_back({key, (modifiers & GLFW_MOD_CONTROL) != 0, (modifiers & GLFW_MOD_SHIFT) != 0,
                         action == GLFW_REPEAT});
   });
@@ -101,9 +102,21 @@ void Window::wait_events(double seconds) {
 
 void Window::wake() { glfwPostEmptyEvent(); }
 
+// ImGui 1.86 reads keys once a frame and misses one whose press and release both fall into it: such
+// a key stays down for that frame.
+void Window::keep_short_presses() {
+  bool* down = ImGui::GetIO().KeysDown;
+  for (const int key : held_a_frame_) down[key] = glfwGetKey(window_, key) == GLFW_PRESS;
+  held_a_frame_.clear();
+  for (const int key : pressed_)
+    if (!down[key]) down[key] = true, held_a_frame_.push_back(key);
+  pressed_.clear();
+}
+
 void Window::begin_frame() {
   ImGui_ImplOpenGL3_NewFrame();
   ImGui_ImplGlfw_NewFrame();
+  keep_short_presses();
   ImGui::NewFrame();
 }
 

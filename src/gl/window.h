@@ -60,11 +60,14 @@ class Window {
   cv::Mat picture() const;  // what was presented last, CV_8UC3 BGR, top row first
 
  private:
+  void keep_short_presses();
   void prepare();
   void present();
   GLFWwindow* window_ = nullptr;
   std::vector<std::filesystem::path> dropped_;
   std::vector<KeyPress> keys_;
+  std::vector<int> pressed_;       // since the last frame, GLFW codes
+  std::vector<int> held_a_frame_;  // shown to ImGui as down though they are up again
   bool had_input_ = true;
 };
 

@@ -7,10 +7,11 @@
 #define GLFW_INCLUDE_NONE
 #include <GLFW/glfw3.h>
 
-#include "detect/trained_detector.h"
 #include "gl/window.h"
 #include "viewer/canvas.h"
+#include "viewer/canvas_painter.h"
 #include "viewer/panels.h"
+#include "viewer/thumbnails.h"
 #include "viewer/widgets.h"
 
 namespace verdigrid {
@@ -19,8 +20,8 @@ namespace {
 
 constexpr float k_top_height = 48, k_status_height = 30, k_splitter_width = 6;
 constexpr double k_idle_wait_s = 0.1, k_frame_s = 1.0 / 60;
-constexpr double k_place_margin = 0.6;  // surroundings shown with a place, in crop sizes
-constexpr const char* k_model = "models/residue.json";
+constexpr double k_key_zoom = 1.25;
+constexpr double k_place_margin = 0.6;   // surroundings shown with a place, in crop sizes
 constexpr int k_frames_after_input = 3;  // ImGui needs a few to settle
 
 void draw_side_panel(const Desk& desk, ViewerState& state, Actions& actions, ImVec2 at,
@@ -50,8 +51,8 @@ void draw_side_panel(const Desk& desk, ViewerState& state, Actions& actions, ImV
                ImGuiWindowFlags_NoTitleBar | ImGuiWindowFlags_NoResize | ImGuiWindowFlags_NoMove |
                    ImGuiWindowFlags_NoSavedSettings | ImGuiWindowFlags_NoBringToFrontOnFocus);
   switch (state.step) {
-    case Step::photo:
-      draw_photo_panel(desk, state, actions);
+    case Step::receive:
+      draw_receive_panel(desk, state, actions);
       break;
     case Step::straighten:
       draw_straighten_panel(desk, state, actions);
@@ -62,37 +63,30 @@ void draw_side_panel(const Desk& desk, ViewerState& state, Actions& actions, ImV
     case Step::survey:
       draw_survey_panel(desk, state, actions);
       break;
+    case Step::layout:
+      draw_layout_panel(desk, state, actions);
+      break;
     case Step::notes:
       draw_notes_panel(desk, state, actions);
+      break;
+    case Step::plan:
+      draw_plan_panel(desk, state, actions);
+      break;
+    case Step::recheck:
+      draw_recheck_panel(desk, state, actions);
       break;
   }
   ImGui::End();
   ImGui::PopStyleColor();
 }
 
-void select_next(const Desk& desk, ViewerState& state, int by) {
-  const Survey* s = desk.derived().survey.get();
-  if (!s || s->findings.findings.empty()) return;
-  const auto& list = s->findings.findings;
-  int at = by > 0 ? -1 : 0;
-  for (size_t i = 0; i < list.size(); ++i)
-    if (list[i].id == state.selected_finding) at = static_cast<int>(i);
-  const int n = static_cast<int>(list.size());
-  const Finding& f = list[static_cast<size_t>((at + by + n) % n)];
-  state.selected_finding = f.id;
-  state.step = Step::survey;
-  const double m = 0.04 * std::max(s->photo_size_px.width, s->photo_size_px.height);
-  state.view =
-      fitted_to(state.canvas,
-                {f.box_px.x - m, f.box_px.y - m, f.box_px.width + 2 * m, f.box_px.height + 2 * m},
-                state.view.quarter_turns);
-}
-
-void take_window_keys(ViewerState& state, Actions& actions) {
+void take_window_keys(const Desk& desk, ViewerState& state, Actions& actions) {
   const bool is_shift =
       std::any_of(state.keys.begin(), state.keys.end(), [](const KeyPress& k) { return k.shift; });
   const auto pressed = [&](int key) { return was_pressed(state, key); };
-  if (pressed(GLFW_KEY_O)) state.picker.is_open = true;
+  if (pressed(GLFW_KEY_O)) state.picker.open_for(PickFor::photo);
+  if (pressed(GLFW_KEY_S) && desk.document()) actions.push_back(SaveSurvey{});
+  if (pressed(GLFW_KEY_P) && desk.document()) actions.push_back(SaveBenchSheet{});
   if (pressed(GLFW_KEY_Z)) actions.push_back(is_shift ? DeskAction(Redo{}) : DeskAction(Undo{}));
   if (pressed(GLFW_KEY_Y)) actions.push_back(Redo{});
   if (pressed(GLFW_KEY_W)) actions.push_back(CloseWork{});
@@ -107,26 +101,67 @@ void take_window_keys(ViewerState& state, Actions& actions) {
     state.wants_new_fonts = true;
 }
 
+void put_down(ViewerState& state) {
+  state.tool = Tool::look;
+  state.drafts.tool_px.clear();
+  state.drafts.is_closed = false;
+  state.relabels = false;
+  state.merge_from = 0;
+}
+
+void go_to_step(ViewerState& state, Step step) {
+  if (state.step != step) put_down(state);
+  state.step = step;
+}
+
+void take_tool(ViewerState& state, Tool tool) {
+  put_down(state);
+  state.tool = tool;
+}
+
+void zoom_by(ViewerState& state, double factor) {
+  const cv::Point2d middle = (state.canvas.tl() + state.canvas.br()) * 0.5;
+  state.view = zoomed(state.view, state.canvas, middle, factor);
+}
+
 void take_canvas_keys(const Desk& desk, ViewerState& state, Actions& actions) {
+  const bool is_shift =
+      std::any_of(state.keys.begin(), state.keys.end(), [](const KeyPress& k) { return k.shift; });
   const auto pressed = [&](int key, Held held = Held::once) {
     return was_pressed(state, key, held);
   };
   for (size_t i = 0; i < k_steps.size(); ++i)
-    if (pressed(GLFW_KEY_1 + static_cast<int>(i))) state.step = k_steps[i];
+    if (pressed(GLFW_KEY_1 + static_cast<int>(i))) go_to_step(state, k_steps[i]);
+  if (pressed(GLFW_KEY_ESCAPE)) put_down(state);
+  if (state.step == Step::survey && state.relabels) return take_review_keys(desk, state, actions);
   if (pressed(GLFW_KEY_F)) state.needs_fit = true;
   if (pressed(GLFW_KEY_D)) state.view.scale = 1;
   if (pressed(GLFW_KEY_R)) state.view = turned(state.view, 1);
   if (pressed(GLFW_KEY_G)) state.layers.grid = !state.layers.grid;
   if (pressed(GLFW_KEY_H)) state.layers.residue = !state.layers.residue;
   if (pressed(GLFW_KEY_V)) state.layers.unseen = !state.layers.unseen;
-  if (pressed(GLFW_KEY_J, Held::repeats)) select_next(desk, state, 1);
-  if (pressed(GLFW_KEY_K, Held::repeats)) select_next(desk, state, -1);
-  if (pressed(GLFW_KEY_M)) state.tool = Tool::measure, state.drafts.tool_px.clear();
-  if (pressed(GLFW_KEY_P)) state.tool = Tool::pin, state.drafts.tool_px.clear();
-  if (pressed(GLFW_KEY_ESCAPE)) state.tool = Tool::look, state.drafts.tool_px.clear();
+  if (pressed(GLFW_KEY_L)) state.layers.loupe = !state.layers.loupe;
+  if (state.step == Step::plan) return take_plan_keys(desk, state, actions);
+  if (pressed(GLFW_KEY_J, Held::repeats)) select_next_finding(desk, state, actions, 1);
+  if (pressed(GLFW_KEY_K, Held::repeats)) select_next_finding(desk, state, actions, -1);
+  if (pressed(GLFW_KEY_M) && !is_shift) take_tool(state, Tool::measure);
+  if (pressed(GLFW_KEY_I)) take_tool(state, Tool::area);
+  if (pressed(GLFW_KEY_P) && state.step != Step::layout) take_tool(state, Tool::pin);
   if (state.step == Step::look)
     for (const int key : {GLFW_KEY_Y, GLFW_KEY_N, GLFW_KEY_U, GLFW_KEY_X})
       if (pressed(key)) take_look_keys(desk, state, actions, key);
+  if (state.step == Step::straighten) take_straighten_keys(desk, state, actions);
+  if (state.step == Step::survey) take_review_keys(desk, state, actions);
+  if (state.step == Step::recheck) take_recheck_keys(desk, state, actions);
+  if (state.step == Step::layout) take_layout_keys(desk, state, actions);
+  // A tool works without a mouse too: points are placed in the middle of the view.
+  const bool has_tool = state.tool != Tool::look && !ImGui::GetIO().NavVisible;
+  if (has_tool && pressed(GLFW_KEY_SPACE))
+    place_tool_point(desk, state, actions, state.cursor_px.value_or(state.view.centre_px));
+  if (has_tool && (pressed(GLFW_KEY_ENTER) || pressed(GLFW_KEY_KP_ENTER)))
+    close_tool_outline(desk, state, actions);
+  if (pressed(GLFW_KEY_PAGE_UP, Held::repeats)) zoom_by(state, k_key_zoom);
+  if (pressed(GLFW_KEY_PAGE_DOWN, Held::repeats)) zoom_by(state, 1 / k_key_zoom);
   constexpr double k_pan_px = 60;
   const double x = pressed(GLFW_KEY_LEFT, Held::repeats) - pressed(GLFW_KEY_RIGHT, Held::repeats),
                y = pressed(GLFW_KEY_UP, Held::repeats) - pressed(GLFW_KEY_DOWN, Held::repeats);
@@ -140,8 +175,11 @@ void take_keys(const Desk& desk, ViewerState& state, Actions& actions) {
   if (state.help_is_open || state.picker.is_open) return;
   if (std::any_of(state.keys.begin(), state.keys.end(),
                   [](const KeyPress& k) { return k.control; }))
-    return take_window_keys(state, actions);
-  if (desk.document()) take_canvas_keys(desk, state, actions);
+    return take_window_keys(desk, state, actions);
+  if (desk.document()) return take_canvas_keys(desk, state, actions);
+  for (size_t i = 0; i < std::min<size_t>(9, desk.recent_work().size()); ++i)
+    if (was_pressed(state, GLFW_KEY_1 + static_cast<int>(i)))
+      actions.push_back(OpenWork{desk.recent_work()[i].work});
 }
 
 // The canvas follows the question: each new place is shown large, with its surroundings.
@@ -193,8 +231,8 @@ namespace {
 class Loop {
  public:
   explicit Loop(ViewerOptions& options)
-      : window_(WindowOptions{}), desk_(filled_in(options)), canvas_(options.data) {
-    if (!remark_.empty()) desk_.say(remark_);
+      : window_(WindowOptions{}), desk_(woken(options.desk)), canvas_(options.data) {
+    if (!options.remark.empty()) desk_.say(options.remark);
     const char* home = std::getenv("HOME");
     state_.picker.folder = std::filesystem::current_path();
     if (home && state_.picker.folder == "/") state_.picker.folder = home;
@@ -209,7 +247,8 @@ class Loop {
       const bool was_busy = desk_.is_busy();
       for (const auto& path : window_.take_dropped()) desk_.perform(OpenPhotoFile{path});
       desk_.tick();
-      if (window_.had_input() || was_busy || canvas_.wants_frame())
+      if (window_.had_input() || was_busy || has_blinked() || canvas_.wants_frame() ||
+          thumbnails_.wants_frame())
         frames_left = k_frames_after_input;
       if (frames_left <= 0) continue;
       --frames_left;
@@ -223,16 +262,21 @@ class Loop {
   }
 
  private:
-  // The trained detector, unless another was given, and a loop that wakes for jobs.
-  DeskOptions filled_in(const ViewerOptions& options) {
-    DeskOptions desk = options.desk;
+  // A loop that wakes for jobs.
+  static DeskOptions woken(DeskOptions desk) {
     desk.wake = [] { Window::wake(); };
-    if (!desk.detector) {
-      ChosenDetector chosen = chosen_detector(options.data.find(k_model).value_or(k_model));
-      desk.detector = std::move(chosen.detector);
-      remark_ = std::move(chosen.remark);
-    }
     return desk;
+  }
+
+  // The other photo's turn.
+  bool has_blinked() {
+    constexpr double k_blink_s = 0.6;
+    if (state_.compare.mode != CompareMode::blink || !compared_now(desk_, state_)) return false;
+    const auto now = std::chrono::steady_clock::now();
+    if (now - blinked_at_ < std::chrono::duration<double>(k_blink_s)) return false;
+    blinked_at_ = now;
+    state_.compare.shows_after = !state_.compare.shows_after;
+    return true;
   }
 
   void refresh_fonts() {
@@ -246,7 +290,9 @@ class Loop {
   void frame() {
     if (state_.wants_new_fonts) refresh_fonts();
     if (state_.picker.is_open && state_.picker.listed_for != state_.picker.folder) {
-      state_.picker.files = listed(state_.picker.folder);
+      state_.picker.files =
+          listed(state_.picker.folder,
+                 state_.picker.what == PickFor::photo ? Listing::photos : Listing::all);
       state_.picker.listed_for = state_.picker.folder;
     }
     if (photo_shown_ != desk_.derived().photo_revision) {
@@ -261,6 +307,8 @@ class Loop {
     }
     Actions actions;
     state_.keys = window_.take_keys();
+    thumbnails_.begin_frame(desk_.derived().photo_pyramid, desk_.derived().photo_revision);
+    state_.picture_of = [this](cv::Rect crop_px) { return thumbnails_.picture(crop_px); };
     window_.begin_frame();
     const ImVec2 size = ImGui::GetIO().DisplaySize;
     draw_window(desk_, state_, actions, {size.x, size.y});
@@ -271,12 +319,13 @@ class Loop {
     for (const DeskAction& a : actions) desk_.perform(a);
   }
 
-  std::string remark_;  // about the detector, said once
   Window window_;
   Desk desk_;
-  Canvas canvas_;
+  PhotoCanvas canvas_;
+  Thumbnails thumbnails_;
   ViewerState state_;
   std::uint32_t photo_shown_ = 0;
+  std::chrono::steady_clock::time_point blinked_at_;
 };
 
 }  // namespace

@@ -3,6 +3,7 @@
 
 #include <filesystem>
 #include <optional>
+#include <string>
 
 #include "base/data_files.h"
 #include "desk/desk.h"
@@ -13,6 +14,7 @@ struct ViewerOptions {
   DeskOptions desk;
   DataFiles data;
   std::optional<std::filesystem::path> photo;  // opened at the start
+  std::string remark;                          // said once the window is open; empty: none
 };
 
 int run_viewer(ViewerOptions options);

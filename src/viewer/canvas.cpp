@@ -3,12 +3,16 @@
 #include <algorithm>
 #include <array>
 
+#include "viewer/canvas_painter.h"
+#include "viewer/panels.h"
+
 namespace verdigrid {
 
 namespace {
 
 constexpr double k_true_pixels_from_scale = 4;  // above it, photo pixels are shown as squares
 constexpr float k_residue_strength = 0.34f;
+constexpr float k_by_labels = -1;  // the shader shows the survey's own labels
 
 // Pictures of one revision get their own numbers.
 enum Picture : std::uint32_t {
@@ -17,6 +21,8 @@ enum Picture : std::uint32_t {
   labels,
   confidence,
   unseen,
+  compared_before,
+  compared_after,
   picture_count
 };
 
@@ -39,12 +45,13 @@ QuadSource quad_of(const Pyramid& p, int level, int column, int row) {
 
 }  // namespace
 
-Canvas::Canvas(const DataFiles& data)
+PhotoCanvas::PhotoCanvas(const DataFiles& data)
     : photo_(data.get("shaders/canvas.vert"), data.get("shaders/photo.frag")),
       residue_(data.get("shaders/canvas.vert"), data.get("shaders/residue.frag")),
-      unseen_(data.get("shaders/canvas.vert"), data.get("shaders/unseen.frag")) {}
+      unseen_(data.get("shaders/canvas.vert"), data.get("shaders/unseen.frag")),
+      difference_(data.get("shaders/canvas.vert"), data.get("shaders/difference.frag")) {}
 
-const Texture* Canvas::tile(const Layer& layer, const Visible& v) {
+const Texture* PhotoCanvas::tile(const Layer& layer, const Visible& v) {
   const TileKey key{layer.picture, static_cast<std::uint16_t>(v.level),
                     static_cast<std::uint16_t>(v.column), static_cast<std::uint16_t>(v.row)};
   if (const Texture* t = tiles_.find(key)) return t;
@@ -52,7 +59,7 @@ const Texture* Canvas::tile(const Layer& layer, const Visible& v) {
                      [&] { return tile_pixels(*layer.pyramid, v.level, v.column, v.row); });
 }
 
-void Canvas::draw_photo(const Layer& layer, const std::vector<Visible>& visible) {
+void PhotoCanvas::draw_photo(const Layer& layer, const std::vector<Visible>& visible) {
   // The coarsest tile stands in for what is not there yet, so nothing flashes.
   const int last = layer.pyramid->level_count() - 1;
   if (const Texture* t = tile(layer, {last, 0, 0}))
@@ -62,8 +69,8 @@ void Canvas::draw_photo(const Layer& layer, const std::vector<Visible>& visible)
       painter_.draw(photo_, quad_of(*layer.pyramid, v.level, v.column, v.row), {t});
 }
 
-void Canvas::draw_overlay(const Shader& shader, const std::vector<Layer>& layers,
-                          const std::vector<Visible>& visible) {
+void PhotoCanvas::draw_overlay(const Shader& shader, const std::vector<Layer>& layers,
+                               const std::vector<Visible>& visible) {
   for (const Visible& v : visible) {
     const Texture* a = tile(layers[0], v);
     const Texture* b = layers.size() > 1 ? tile(layers[1], v) : a;
@@ -72,16 +79,38 @@ void Canvas::draw_overlay(const Shader& shader, const std::vector<Layer>& layers
   }
 }
 
-void Canvas::draw(const Desk& desk, const ViewerState& state, cv::Size framebuffer,
-                  double per_screen) {
-  const Derived& d = desk.derived();
+void PhotoCanvas::draw(const Desk& desk, const ViewerState& state, cv::Size framebuffer,
+                       double per_screen) {
   tiles_.begin_frame();
-  if (!d.photo_pyramid || state.canvas.width < 1 || state.canvas.height < 1) return;
-  const double scale = state.view.scale * per_screen;
-  const int level = level_for(scale, d.photo_pyramid->level_count());
-  const cv::Rect2d seen = visible_px(state.view, state.canvas);
+  const ComparedPictures* pair = compared_now(desk, state);
+  if (!pair && !desk.derived().photo_pyramid) return;
+  const auto draw_in = [&](const View& view, const cv::Rect2d& screen) {
+    if (screen.width < 1 || screen.height < 1) return;
+    const Frame frame{view, screen, framebuffer, per_screen};
+    pair ? draw_pair(*pair, state, frame) : draw_work(desk, state, frame);
+  };
+  draw_in(state.view, state.canvas);
+  const cv::Rect2d loupe = loupe_screen(state);
+  if (loupe.empty()) return;
+  View close = state.view;
+  close.centre_px = *state.cursor_px;
+  close.scale = loupe_scale(state);
+  draw_in(close, loupe);
+}
+
+void PhotoCanvas::begin(const Frame& f) {
+  const cv::Rect area(cvRound(f.screen.x * f.per_screen), cvRound(f.screen.y * f.per_screen),
+                      cvRound(f.screen.width * f.per_screen),
+                      cvRound(f.screen.height * f.per_screen));
+  painter_.begin(area, f.framebuffer, ndc_from_photo(f.view, f.screen));
+}
+
+std::vector<PhotoCanvas::Visible> PhotoCanvas::visible_tiles(const Pyramid& photo,
+                                                             const Frame& f) const {
+  const int level = level_for(f.view.scale * f.per_screen, photo.level_count());
+  const cv::Rect2d seen = visible_px(f.view, f.screen);
   const cv::Point2d middle(seen.x + seen.width / 2, seen.y + seen.height / 2);
-  const cv::Size count = d.photo_pyramid->tiles(level);
+  const cv::Size count = photo.tiles(level);
   const double span = k_tile_content_px * static_cast<double>(1 << level);
   std::vector<Visible> visible;
   for (int row = std::max(0, static_cast<int>(seen.y / span));
@@ -95,15 +124,17 @@ void Canvas::draw(const Desk& desk, const ViewerState& state, cv::Size framebuff
     };
     return off(a) < off(b);
   });
+  return visible;
+}
 
-  const cv::Rect area(cvRound(state.canvas.x * per_screen), cvRound(state.canvas.y * per_screen),
-                      cvRound(state.canvas.width * per_screen),
-                      cvRound(state.canvas.height * per_screen));
-  painter_.begin(area, framebuffer, ndc_from_photo(state.view, state.canvas));
+void PhotoCanvas::draw_work(const Desk& desk, const ViewerState& state, const Frame& frame) {
+  const Derived& d = desk.derived();
+  const std::vector<Visible> visible = visible_tiles(*d.photo_pyramid, frame);
+  begin(frame);
   photo_.use();
   photo_.set("exposure", state.exposure);
   photo_.set("contrast", state.contrast);
-  const bool is_true = scale > k_true_pixels_from_scale;
+  const bool is_true = frame.view.scale * frame.per_screen > k_true_pixels_from_scale;
   draw_photo({d.photo_pyramid.get(),
               d.photo_revision * picture_count + (is_true ? photo_true : photo_smooth),
               is_true ? Filter::nearest : Filter::linear},
@@ -113,7 +144,7 @@ void Canvas::draw(const Desk& desk, const ViewerState& state, cv::Size framebuff
     residue_.use();
     residue_.set("labels", 0);
     residue_.set("confidence", 1);
-    residue_.set("threshold", state.threshold);
+    residue_.set("threshold", state.threshold.value_or(k_by_labels));
     residue_.set("strength", k_residue_strength);
     std::array<cv::Vec4f, k_residue_count> colours;
     for (int i = 0; i < k_residue_count; ++i) {
@@ -129,6 +160,68 @@ void Canvas::draw(const Desk& desk, const ViewerState& state, cv::Size framebuff
   if (state.layers.unseen && d.unseen)
     draw_overlay(unseen_, {{d.unseen.get(), base + unseen, Filter::nearest}}, visible);
   painter_.end();
+}
+
+void PhotoCanvas::draw_plain(const Pyramid& photo, std::uint32_t picture, const ViewerState& state,
+                             const Frame& frame) {
+  begin(frame);
+  photo_.use();
+  photo_.set("exposure", state.exposure);
+  photo_.set("contrast", state.contrast);
+  draw_photo({&photo, picture, Filter::linear}, visible_tiles(photo, frame));
+  painter_.end();
+}
+
+void PhotoCanvas::draw_difference(const ComparedPictures& pair, float gain, const Frame& frame) {
+  const std::uint32_t base = pair.revision * picture_count;
+  begin(frame);
+  difference_.use();
+  difference_.set("before", 0);
+  difference_.set("after", 1);
+  difference_.set("gain", gain);
+  draw_overlay(difference_,
+               {{pair.before.get(), base + compared_before, Filter::linear},
+                {pair.after.get(), base + compared_after, Filter::linear}},
+               visible_tiles(*pair.before, frame));
+  painter_.end();
+}
+
+void PhotoCanvas::draw_pair(const ComparedPictures& pair, const ViewerState& state,
+                            const Frame& frame) {
+  const std::uint32_t base = pair.revision * picture_count;
+  const auto draw_before = [&](const Frame& f) {
+    draw_plain(*pair.before, base + compared_before, state, f);
+  };
+  const auto draw_after = [&](const Frame& f) {
+    draw_plain(*pair.after, base + compared_after, state, f);
+  };
+  switch (state.compare.mode) {
+    case CompareMode::before:
+      return draw_before(frame);
+    case CompareMode::after:
+      return draw_after(frame);
+    case CompareMode::blink:
+      return state.compare.shows_after ? draw_after(frame) : draw_before(frame);
+    case CompareMode::difference:
+      return draw_difference(pair, state.compare.gain, frame);
+    case CompareMode::side_by_side: {
+      Frame left = frame, right = frame;
+      left.screen.width = right.screen.width = frame.screen.width / 2;
+      right.screen.x += left.screen.width;
+      draw_before(left);
+      return draw_after(right);
+    }
+    case CompareMode::swipe: {
+      draw_after(frame);
+      // The same place of the photo plane as in the whole, cut off at the line.
+      Frame left = frame;
+      left.screen.width *= state.compare.swipe_at;
+      if (left.screen.width < 1) return;
+      left.view.centre_px =
+          photo_from_screen(frame.view, frame.screen, (left.screen.tl() + left.screen.br()) * 0.5);
+      return draw_before(left);
+    }
+  }
 }
 
 }  // namespace verdigrid

@@ -8,9 +8,9 @@
 
 namespace verdigrid {
 
-class Canvas {
+class PhotoCanvas {
  public:
-  explicit Canvas(const DataFiles& data);
+  explicit PhotoCanvas(const DataFiles& data);
 
   // Draws below all ImGui windows; `framebuffer_per_screen`: framebuffer px per window px.
   void draw(const Desk& desk, const ViewerState& state, cv::Size framebuffer,
@@ -27,6 +27,22 @@ class Canvas {
   struct Visible {
     int level, column, row;
   };
+  // A part of the window and how the photo plane lies in it.
+  struct Frame {
+    View view;
+    cv::Rect2d screen;  // screen px
+    cv::Size framebuffer;
+    double per_screen;
+  };
+  // Photo and layers of the open work.
+  void draw_work(const Desk& desk, const ViewerState& state, const Frame& frame);
+  // Two aligned photos, as state.compare says.
+  void draw_pair(const ComparedPictures& pair, const ViewerState& state, const Frame& frame);
+  void draw_plain(const Pyramid& photo, std::uint32_t picture, const ViewerState& state,
+                  const Frame& frame);
+  void draw_difference(const ComparedPictures& pair, float gain, const Frame& frame);
+  std::vector<Visible> visible_tiles(const Pyramid& photo, const Frame& frame) const;
+  void begin(const Frame& frame);
   const Texture* tile(const Layer& layer, const Visible& v);
   void draw_photo(const Layer& layer, const std::vector<Visible>& visible);
   void draw_overlay(const Shader& shader, const std::vector<Layer>& layers,
@@ -34,7 +50,7 @@ class Canvas {
 
   TileCache tiles_;
   QuadPainter painter_;
-  Shader photo_, residue_, unseen_;
+  Shader photo_, residue_, unseen_, difference_;
 };
 
 }  // namespace verdigrid

@@ -1,7 +1,7 @@
-#define GLFW_INCLUDE_NONE
-#include <GLFW/glfw3.h>
 #include <fmt/format.h>
 
+#include "desk/edge_magnet.h"
+#include "viewer/canvas_painter.h"
 #include "viewer/panels.h"
 #include "viewer/widgets.h"
 
@@ -9,39 +9,12 @@ namespace verdigrid {
 
 namespace {
 
-constexpr double k_wheel_step = 1.2;
-constexpr float k_handle_radius = 8, k_close_radius = 12;
+constexpr float k_handle_radius = 8;
+constexpr double k_magnet_reach = 18;  // screen px
 
 ImVec2 im(cv::Point2d p) { return {static_cast<float>(p.x), static_cast<float>(p.y)}; }
 
-class Painter {
- public:
-  Painter(ImDrawList& list, const ViewerState& state) : list_(list), state_(state) {}
-  ImVec2 at(cv::Point2d p_px) const {
-    return im(screen_from_photo(state_.view, state_.canvas, p_px));
-  }
-  // A light line with a dark one under it, readable on any board.
-  void line(cv::Point2d a, cv::Point2d b, ImU32 colour, float width) const {
-    list_.AddLine(at(a), at(b), IM_COL32(0, 0, 0, 150), width + state_.theme.px(2));
-    list_.AddLine(at(a), at(b), colour, width);
-  }
-  void ring(const Ring& ring, ImU32 colour, float width) const {
-    for (size_t i = 0; i < ring.size(); ++i)
-      line(ring[i], ring[(i + 1) % ring.size()], colour, width);
-  }
-  void label(ImVec2 p, const std::string& text) const {
-    const ImVec2 size = ImGui::CalcTextSize(text.c_str());
-    list_.AddRectFilled({p.x - 3, p.y - 1}, {p.x + size.x + 3, p.y + size.y + 1},
-                        IM_COL32(0, 0, 0, 160), 3);
-    list_.AddText(p, IM_COL32(255, 255, 255, 240), text.c_str());
-  }
-
- private:
-  ImDrawList& list_;
-  const ViewerState& state_;
-};
-
-void draw_grid(const Painter& paint, const Survey& s) {
+void draw_grid(const CanvasPainter& paint, const Survey& s) {
   const Grid& g = s.zones.grid;
   const auto photo = [&](double x, double y) { return photo_point(s.rectification, {x, y}); };
   for (int c = 0; c <= g.columns; ++c)
@@ -60,7 +33,7 @@ void draw_grid(const Painter& paint, const Survey& s) {
     }
 }
 
-void draw_findings(ImDrawList& list, const Painter& paint, const Survey& s,
+void draw_findings(ImDrawList& list, const CanvasPainter& paint, const Survey& s,
                    const ViewerState& state) {
   const Theme& t = state.theme;
   for (const Finding& f : s.findings.findings) {
@@ -80,7 +53,7 @@ void draw_findings(ImDrawList& list, const Painter& paint, const Survey& s,
 
 // The place that is asked about: its outline and a bright frame round the crop; the rest of the
 // rings stay away.
-void draw_place(const Painter& paint, const LookPlace& place, const Theme& t) {
+void draw_place(const CanvasPainter& paint, const LookPlace& place, const Theme& t) {
   for (const Polygon& p : place.region_px)
     paint.ring(p.outer, colour_u32(residue_colour(place.residue)), t.px(2));
   const cv::Rect2d c(place.crop_px);
@@ -88,7 +61,7 @@ void draw_place(const Painter& paint, const LookPlace& place, const Theme& t) {
              t.px(1.5f));
 }
 
-void draw_notes(ImDrawList& list, const Painter& paint, const std::vector<Note>& notes,
+void draw_notes(ImDrawList& list, const CanvasPainter& paint, const std::vector<Note>& notes,
                 const Theme& t) {
   const ImU32 colour = IM_COL32(255, 214, 102, 255);
   for (const Note& n : notes) {
@@ -132,7 +105,7 @@ void draw_scale_bar(ImDrawList& list, const Survey& s, const ViewerState& state)
 
 // The four corners as handles; a drag is one undo step.
 void handle_corners(const Desk& desk, ViewerState& state, Actions& actions, ImDrawList& list,
-                    const Painter& paint, cv::Point2d mouse_px, bool is_over) {
+                    const CanvasPainter& paint, cv::Point2d mouse_px, bool is_over) {
   Drafts& d = state.drafts;
   if (state.step != Step::straighten || d.corners_px.size() != 4) return;
   paint.ring(d.corners_px, colour_u32(state.theme.accent), state.theme.px(2));
@@ -149,7 +122,16 @@ void handle_corners(const Desk& desk, ViewerState& state, Actions& actions, ImDr
                          24);
   }
   if (d.dragged_corner < 0) return;
-  d.corners_px[static_cast<size_t>(d.dragged_corner)] = mouse_px;
+  cv::Point2d to = mouse_px;
+  // The magnet lets go while Alt is held.
+  if (!ImGui::GetIO().KeyAlt && desk.derived().photo_pyramid)
+    if (const auto corner = corner_near(*desk.derived().photo_pyramid, mouse_px,
+                                        state.theme.px(k_magnet_reach) / state.view.scale)) {
+      to = *corner;
+      list.AddCircle(paint.at(to), state.theme.px(2.4f * k_handle_radius),
+                     IM_COL32(255, 255, 255, 230), 32, state.theme.px(1.5f));
+    }
+  d.corners_px[static_cast<size_t>(d.dragged_corner)] = to;
   if (!ImGui::IsMouseReleased(0)) return;
   d.dragged_corner = -1;
   ScaleChoice s = desk.document()->scale;
@@ -157,79 +139,65 @@ void handle_corners(const Desk& desk, ViewerState& state, Actions& actions, ImDr
   actions.push_back(SetScale{s, "Move a corner"});
 }
 
-void finish_note(ViewerState& state, Actions& actions, NoteKind kind) {
-  Note n;
-  n.kind = kind;
-  n.points_px = std::exchange(state.drafts.tool_px, {});
-  actions.push_back(AddNote{n});
-  state.step = Step::notes;
-  state.tool = Tool::look;
+}  // namespace
+
+namespace {
+
+void draw_under_step(const Desk& desk, const CanvasPainter& paint) {
+  const ViewerState& state = paint.state();
+  const Derived& d = desk.derived();
+  const Survey& s = *d.survey;
+  ImDrawList& list = paint.list();
+  if (d.layout && state.step != Step::straighten) draw_layout_on_canvas(desk, paint);
+  if (state.layers.grid && state.step != Step::straighten) draw_grid(paint, s);
+  if (state.layers.outline && !s.rectification.outline_is_frame)
+    paint.ring(s.rectification.outline_px.outer, colour_u32(state.theme.accent),
+               state.theme.px(1.5f));
+  if (state.step == Step::survey || state.step == Step::notes) draw_findings(list, paint, s, state);
+  if (state.step == Step::look)
+    if (const LookPlace* place = current_place(desk)) draw_place(paint, *place, state.theme);
+  draw_scale_bar(list, s, state);
 }
 
-void point_at(ViewerState& state, Actions& actions) {
-  actions.push_back(PointAt{std::exchange(state.drafts.tool_px, {}), std::nullopt});
-  state.tool = Tool::look;
-}
-
-void click_tool(ViewerState& state, Actions& actions, cv::Point2d mouse_px) {
-  std::vector<cv::Point2d>& points = state.drafts.tool_px;
-  if (state.tool == Tool::measure && points.size() == 2) points.clear();
-  if (state.tool == Tool::outline && points.size() >= 3) {
-    const cv::Point2d first = screen_from_photo(state.view, state.canvas, points.front()),
-                      here = screen_from_photo(state.view, state.canvas, mouse_px);
-    if (cv::norm(first - here) < state.theme.px(k_close_radius))
-      return finish_note(state, actions, NoteKind::outline);
+// Which of two photos is seen where.
+void draw_pair_signs(const CanvasPainter& paint) {
+  const ViewerState& state = paint.state();
+  const cv::Rect2d& c = state.canvas;
+  const float x = static_cast<float>(c.x), y = static_cast<float>(c.y) + state.theme.px(12),
+              width = static_cast<float>(c.width), gap = state.theme.px(16);
+  const CompareMode mode = state.compare.mode;
+  const float split = width * (mode == CompareMode::swipe ? state.compare.swipe_at : 0.5f);
+  if (mode == CompareMode::swipe || mode == CompareMode::side_by_side) {
+    const float bottom = static_cast<float>(c.br().y);
+    paint.list().AddLine({x + split, static_cast<float>(c.y)}, {x + split, bottom},
+                         IM_COL32(0, 0, 0, 180), state.theme.px(4));
+    paint.list().AddLine({x + split, static_cast<float>(c.y)}, {x + split, bottom},
+                         IM_COL32(255, 255, 255, 255), state.theme.px(2));
+    paint.label({x + gap, y}, "before");
+    paint.label({x + width - ImGui::CalcTextSize("after").x - gap, y}, "after");
+    return;
   }
-  points.push_back(mouse_px);
-  if (state.tool == Tool::point) return point_at(state, actions);
-  if (state.tool == Tool::pin)
-    finish_note(state, actions, NoteKind::pin);
-  else if (state.tool == Tool::arrow && points.size() == 2)
-    finish_note(state, actions, NoteKind::arrow);
+  const bool is_after =
+      mode == CompareMode::after || (mode == CompareMode::blink && state.compare.shows_after);
+  paint.label({x + gap, y}, mode == CompareMode::difference ? "difference"
+                            : is_after                      ? "after"
+                                                            : "before");
 }
 
-void draw_tool(const Desk& desk, const ViewerState& state, const Painter& paint, ImDrawList& list) {
-  const std::vector<cv::Point2d>& points = state.drafts.tool_px;
-  if (points.empty()) return;
-  const ImU32 colour = IM_COL32(255, 255, 255, 255);
-  for (size_t i = 0; i + 1 < points.size(); ++i)
-    paint.line(points[i], points[i + 1], colour, state.theme.px(2));
-  if (state.cursor_px && state.tool != Tool::look &&
-      !(state.tool == Tool::measure && points.size() == 2))
-    paint.line(points.back(), *state.cursor_px, colour, state.theme.px(1.5f));
-  for (const cv::Point2d p : points)
-    list.AddCircleFilled(paint.at(p), state.theme.px(4), colour, 12);
-  if (state.tool != Tool::measure) return;
-  const std::optional<cv::Point2d> end =
-      points.size() == 2 ? std::optional(points[1]) : state.cursor_px;
-  if (!end) return;
-  std::string text = fmt::format("{:.1f} px", cv::norm(*end - points[0]));
-  if (const Rectification* r = desk.derived().rectification.get(); r && r->has_scale())
-    text = fmt::format("{:.2f} mm", cv::norm(board_point(*r, *end) - board_point(*r, points[0])));
-  const ImVec2 p = paint.at(*end);
-  paint.label({p.x + 14, p.y + 10}, text);
-}
-
-void handle_mouse(ViewerState& state, Actions& actions, bool is_over, cv::Point2d mouse,
-                  const cv::Size photo_px) {
-  const ImGuiIO& io = ImGui::GetIO();
-  if (is_over && io.MouseWheel != 0)
-    state.view = zoomed(state.view, state.canvas, mouse, std::pow(k_wheel_step, io.MouseWheel));
-  const bool is_free = state.drafts.dragged_corner < 0;
-  const bool is_drag =
-      ImGui::IsItemActive() && is_free && ImGui::IsMouseDragging(0, state.theme.px(4));
-  const cv::Point2d mouse_px = photo_from_screen(state.view, state.canvas, mouse);
-  if (is_drag && state.tool == Tool::point)
-    state.drafts.tool_px.push_back(mouse_px);
-  else if (is_drag)
-    state.view = moved(state.view, {io.MouseDelta.x, io.MouseDelta.y});
-  const bool is_click = is_over && ImGui::IsMouseReleased(0) &&
-                        io.MouseDragMaxDistanceSqr[0] < state.theme.px(4) * state.theme.px(4);
-  if (is_click && is_free && state.tool != Tool::look)
-    click_tool(state, actions, mouse_px);
-  else if (ImGui::IsMouseReleased(0) && state.tool == Tool::point && !state.drafts.tool_px.empty())
-    point_at(state, actions);
-  state.view = kept_in_sight(state.view, photo_px);
+void draw_loupe_frame(const CanvasPainter& paint) {
+  const ViewerState& state = paint.state();
+  const cv::Rect2d where = loupe_screen(state);
+  if (where.empty()) return;
+  ImDrawList& list = paint.list();
+  const ImVec2 a = im(where.tl()), b = im(where.br());
+  const cv::Point2d c = (where.tl() + where.br()) * 0.5;
+  list.AddRect(a, b, IM_COL32(0, 0, 0, 200), 0, 0, state.theme.px(4));
+  list.AddRect(a, b, IM_COL32(255, 255, 255, 255), 0, 0, state.theme.px(2));
+  const double arm = state.theme.px(9);
+  for (const cv::Point2d along : {cv::Point2d(arm, 0), cv::Point2d(0, arm)}) {
+    list.AddLine(im(c - along), im(c + along), IM_COL32(0, 0, 0, 180), state.theme.px(3));
+    list.AddLine(im(c - along), im(c + along), IM_COL32(255, 255, 255, 255), state.theme.px(1));
+  }
 }
 
 }  // namespace
@@ -244,32 +212,27 @@ void draw_canvas_overlay(const Desk& desk, ViewerState& state, Actions& actions)
                ImGuiWindowFlags_NoDecoration | ImGuiWindowFlags_NoMove |
                    ImGuiWindowFlags_NoBackground | ImGuiWindowFlags_NoSavedSettings |
                    ImGuiWindowFlags_NoBringToFrontOnFocus | ImGuiWindowFlags_NoNavInputs);
-  ImGui::InvisibleButton("photo", {std::max(1.f, static_cast<float>(c.width)),
-                                   std::max(1.f, static_cast<float>(c.height))});
+  ImGui::InvisibleButton(
+      "photo",
+      {std::max(1.f, static_cast<float>(c.width)), std::max(1.f, static_cast<float>(c.height))},
+      ImGuiButtonFlags_MouseButtonLeft | ImGuiButtonFlags_MouseButtonRight |
+          ImGuiButtonFlags_MouseButtonMiddle);
   const bool is_over = ImGui::IsItemHovered();
   const cv::Point2d mouse(ImGui::GetIO().MousePos.x, ImGui::GetIO().MousePos.y);
   state.cursor_px.reset();
   if (d.photo) {
     if (is_over) state.cursor_px = photo_from_screen(state.view, c, mouse);
     ImDrawList& list = *ImGui::GetWindowDrawList();
-    const Painter paint(list, state);
-    if (d.survey) {
-      const Survey& s = *d.survey;
-      if (state.layers.grid && state.step != Step::straighten) draw_grid(paint, s);
-      if (state.layers.outline && !s.rectification.outline_is_frame)
-        paint.ring(s.rectification.outline_px.outer, colour_u32(state.theme.accent),
-                   state.theme.px(1.5f));
-      if (state.step == Step::survey || state.step == Step::notes)
-        draw_findings(list, paint, s, state);
-      if (state.step == Step::look)
-        if (const LookPlace* place = current_place(desk)) draw_place(paint, *place, state.theme);
-      draw_scale_bar(list, s, state);
-    }
-    if (state.layers.notes) draw_notes(list, paint, desk.document()->notes, state.theme);
+    const CanvasPainter paint(list, state);
+    const ComparedPictures* pair = compared_now(desk, state);
+    if (pair) draw_pair_signs(paint);
+    if (d.survey && !pair) draw_under_step(desk, paint);
+    if (state.layers.notes && !pair) draw_notes(list, paint, desk.document()->notes, state.theme);
     handle_corners(desk, state, actions, list, paint, photo_from_screen(state.view, c, mouse),
                    is_over);
-    draw_tool(desk, state, paint, list);
-    handle_mouse(state, actions, is_over, mouse, d.photo->size_px());
+    draw_tool(desk, paint);
+    draw_loupe_frame(paint);
+    handle_canvas_mouse(desk, state, actions, is_over);
   }
   ImGui::End();
   ImGui::PopStyleVar();

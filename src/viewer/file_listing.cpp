@@ -23,7 +23,7 @@ bool may_be_photo(const fs::path& path) {
 
 }  // namespace
 
-std::vector<ListedFile> listed(const fs::path& folder) {
+std::vector<ListedFile> listed(const fs::path& folder, Listing which) {
   std::vector<ListedFile> files;
   std::error_code code;
   for (const auto& entry :
@@ -31,7 +31,8 @@ std::vector<ListedFile> listed(const fs::path& folder) {
     const std::string name = entry.path().filename().string();
     if (name.starts_with(".")) continue;
     const bool is_folder = entry.is_directory(code);
-    if (is_folder || may_be_photo(entry.path())) files.push_back({name, is_folder});
+    if (is_folder || which == Listing::all || may_be_photo(entry.path()))
+      files.push_back({name, is_folder});
   }
   std::sort(files.begin(), files.end(), [](const ListedFile& a, const ListedFile& b) {
     return std::tuple(!a.is_folder, a.name) < std::tuple(!b.is_folder, b.name);

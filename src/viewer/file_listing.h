@@ -14,6 +14,8 @@ struct ListedFile {
 };
 
 // Hidden names are left out; an unreadable folder gives an empty list.
-std::vector<ListedFile> listed(const std::filesystem::path& folder);
+enum class Listing { photos, all };
+std::vector<ListedFile> listed(const std::filesystem::path& folder,
+                               Listing which = Listing::photos);
 
 }  // namespace verdigrid

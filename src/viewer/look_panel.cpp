@@ -1,5 +1,7 @@
 #include <fmt/format.h>
 
+#include <algorithm>
+
 #include "viewer/panels.h"
 #include "viewer/widgets.h"
 
@@ -84,6 +86,16 @@ void draw_missed(ViewerState& state) {
   if (button("Point at it  (X)")) state.tool = Tool::point, state.drafts.tool_px.clear();
 }
 
+// "14 chips and other parts": counted where they can be told apart.
+std::string hiding_parts(const Survey& s) {
+  const auto n = s.layout ? std::count_if(s.zones.parts.begin(), s.zones.parts.end(),
+                                          [](const PartRow& p) { return p.hides; })
+                          : static_cast<std::ptrdiff_t>(s.part_looks.bodies_px.size());
+  return n == 0   ? "chips and sockets"
+         : n == 1 ? "one chip or other dark part, sockets and cans"
+                  : fmt::format("{} chips and other dark parts, sockets and cans", n);
+}
+
 void draw_not_seen(const Desk& desk, const Theme& t, Actions& actions) {
   const Document& d = *desk.document();
   const Survey& s = *desk.derived().survey;
@@ -94,9 +106,9 @@ void draw_not_seen(const Desk& desk, const Theme& t, Actions& actions) {
   }
   heading(t, "Not seen");
   const char* other = d.scale.side == Side::front ? "back" : "front";
-  muted_text(t, fmt::format("The {}, what lies under chips and sockets, and {:.0f} % of this photo "
-                            "(glare, blur, outside the frame). Tick off what you have looked at:",
-                            other, s.zones.total.unseen.total_percent));
+  muted_text(t, fmt::format("The {}, what lies under {}, and {:.0f} % of this photo (glare, blur, "
+                            "parts, outside the frame). Tick off what you have looked at:",
+                            other, hiding_parts(s), s.zones.total.unseen.total_percent));
   for (const char* what : {other, "under chips and sockets"}) {
     bool is_seen = std::find(d.peeks.begin(), d.peeks.end(), what) != d.peeks.end();
     if (ImGui::Checkbox(fmt::format("{} looked at", what).c_str(), &is_seen))

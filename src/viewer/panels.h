@@ -14,11 +14,39 @@ void draw_file_picker(const Desk& desk, ViewerState& state, Actions& actions);
 void draw_help(ViewerState& state);
 
 // Contents of the side panel for each step.
-void draw_photo_panel(const Desk& desk, ViewerState& state, Actions& actions);
+void draw_receive_panel(const Desk& desk, ViewerState& state, Actions& actions);
+void draw_photo_panel(const Desk& desk, ViewerState& state);  // a part of it: the photo check
+void draw_queue(const Desk& desk, ViewerState& state, Actions& actions);
 void draw_straighten_panel(const Desk& desk, ViewerState& state, Actions& actions);
 void draw_look_panel(const Desk& desk, ViewerState& state, Actions& actions);
 void draw_survey_panel(const Desk& desk, ViewerState& state, Actions& actions);
+void draw_layout_panel(const Desk& desk, ViewerState& state, Actions& actions);
 void draw_notes_panel(const Desk& desk, ViewerState& state, Actions& actions);
+void draw_plan_panel(const Desk& desk, ViewerState& state, Actions& actions);
+void draw_recheck_panel(const Desk& desk, ViewerState& state, Actions& actions);
+
+// Parts of the survey panel.
+void draw_findings(const Desk& desk, ViewerState& state, Actions& actions);
+void draw_zone_table(const Desk& desk, ViewerState& state);
+void draw_unseen(const Desk& desk, ViewerState& state, Actions& actions);
+
+// Selects a finding, and shows it when `Go::there`; ends a merge that was begun.
+enum class Go { stay, there };
+void select_finding(const Desk& desk, ViewerState& state, Actions& actions, int id, Go go);
+void select_next_finding(const Desk& desk, ViewerState& state, Actions& actions, int by);
+// Keys of the survey's review: A accept, X dismiss, T then a letter relabel, B brush, E eraser ...
+void take_review_keys(const Desk& desk, ViewerState& state, Actions& actions);
+// S types the board's size, C sets the corners by hand.
+void take_straighten_keys(const Desk& desk, ViewerState& state, Actions& actions);
+// N makes the plan, J and K go through it, T ticks off.
+void take_plan_keys(const Desk& desk, ViewerState& state, Actions& actions);
+// Comma and dot change the way two photos are shown, [ and ] the swipe, C the photo before.
+void take_recheck_keys(const Desk& desk, ViewerState& state, Actions& actions);
+// The pair that the canvas shows instead of the open photo; null: that photo.
+const ComparedPictures* compared_now(const Desk& desk, const ViewerState& state);
+void take_layout_keys(const Desk& desk, ViewerState& state, Actions& actions);
+// The view goes to a region of the photo, with surroundings.
+void go_to_region(const Desk& desk, ViewerState& state, const cv::Rect2d& region_px);
 
 // Outlines, grid, rings, notes and handles over the photo; takes the mouse while it is on the
 // canvas.

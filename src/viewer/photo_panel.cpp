@@ -35,28 +35,9 @@ void draw_item(const Theme& t, const CheckItem& item) {
   ImGui::PopID();
 }
 
-void draw_side_and_battery(const Document& d, Actions& actions) {
-  ImGui::AlignTextToFramePadding();
-  ImGui::TextUnformatted("Side");
-  for (const Side side : {Side::front, Side::back}) {
-    ImGui::SameLine();
-    if (ImGui::RadioButton(name(side), d.scale.side == side)) {
-      ScaleChoice s = d.scale;
-      s.side = side;
-      actions.push_back(SetScale{s, fmt::format("Side: {}", name(side))});
-    }
-  }
-  ImGui::AlignTextToFramePadding();
-  ImGui::TextUnformatted("Battery still in?");
-  for (const Answer3 a : {Answer3::yes, Answer3::no, Answer3::unknown}) {
-    ImGui::SameLine();
-    if (ImGui::RadioButton(name(a), d.battery_in == a)) actions.push_back(SetBattery{a});
-  }
-}
-
 }  // namespace
 
-void draw_photo_panel(const Desk& desk, ViewerState& state, Actions& actions) {
+void draw_photo_panel(const Desk& desk, ViewerState& state) {
   const Theme& t = state.theme;
   const Document& d = *desk.document();
   const Derived& v = desk.derived();
@@ -67,12 +48,6 @@ void draw_photo_panel(const Desk& desk, ViewerState& state, Actions& actions) {
                               s.width * 1e-6 * s.height, v.photo->meta.format));
     if (v.photo->meta.captured_at) muted_text(t, "Taken " + *v.photo->meta.captured_at);
   }
-  ImGui::Spacing();
-  draw_side_and_battery(d, actions);
-  if (d.battery_in == Answer3::yes)
-    muted_text(t,
-               "Before it comes out: does it keep calibration, keys or settings alive? Gloves and "
-               "eye shield; pick up dry; no water on a lithium leak.");
   ImGui::Separator();
   if (!v.survey) {
     muted_text(t, "The photo is being checked.");

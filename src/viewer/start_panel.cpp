@@ -25,14 +25,16 @@ void draw_start(const Desk& desk, ViewerState& state, Actions& actions) {
              "Straight from above, the whole board in the picture, even light. Nothing is asked: "
              "the most suspect places come first, names and sizes can follow later.");
   ImGui::Spacing();
-  if (main_button(t, "Choose a photo")) state.picker.is_open = true;
-  const auto recent = desk.recent_work(5);
+  if (main_button(t, "Choose a photo")) state.picker.open_for(PickFor::photo);
+  const auto& recent = desk.recent_work();
   if (!recent.empty()) {
     ImGui::Dummy({0, t.px(10)});
     heading(t, "Go on with");
-    for (const SavedWork& w : recent) {
+    for (size_t i = 0; i < recent.size(); ++i) {
+      const SavedWork& w = recent[i];
       ImGui::PushID(w.work.c_str());
-      if (ImGui::Selectable(fmt::format("{}##open", w.photo_name).c_str()))
+      // The number is its key.
+      if (ImGui::Selectable(fmt::format("{}   {}##open", i + 1, w.photo_name).c_str()))
         actions.push_back(OpenWork{w.work});
       const std::string when = w.changed_at.substr(0, 10) + " " + w.changed_at.substr(11, 5);
       ImGui::SameLine(ImGui::GetContentRegionMax().x - ImGui::CalcTextSize(when.c_str()).x);
@@ -41,6 +43,16 @@ void draw_start(const Desk& desk, ViewerState& state, Actions& actions) {
       ImGui::PopStyleColor();
       ImGui::PopID();
     }
+  }
+  if (desk.queue().size() > 1) {
+    ImGui::Dummy({0, t.px(10)});
+    heading(t, "Waiting, most urgent first");
+    const float row = 2 * ImGui::GetTextLineHeight() + t.px(12) + ImGui::GetStyle().ItemSpacing.y;
+    constexpr size_t k_rows = 4;
+    ImGui::BeginChild("queue",
+                      {0, row * static_cast<float>(std::min(k_rows, desk.queue().size()))});
+    draw_queue(desk, state, actions);
+    ImGui::EndChild();
   }
   ImGui::Dummy({0, t.px(10)});
   muted_text(

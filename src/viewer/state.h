@@ -4,6 +4,7 @@
 
 #include <array>
 #include <filesystem>
+#include <functional>
 #include <optional>
 #include <string>
 #include <vector>
@@ -17,35 +18,121 @@
 namespace verdigrid {
 
 // In the order of the job.
-enum class Step { photo, straighten, look, survey, notes };
-inline constexpr std::array k_steps{Step::photo, Step::straighten, Step::look, Step::survey,
-                                    Step::notes};
+enum class Step { receive, straighten, look, survey, layout, notes, plan, recheck };
+inline constexpr std::array k_steps{Step::receive, Step::straighten, Step::look, Step::survey,
+                                    Step::layout,  Step::notes,      Step::plan, Step::recheck};
 const char* name(Step step);
 
-enum class Tool { look, point, measure, pin, arrow, outline };
+enum class Tool {
+  look,
+  point,    // at something missed
+  measure,  // a distance
+  area,     // of a polygon
+  pin,
+  arrow,
+  outline,  // note
+  brush,
+  eraser,
+  draw,  // residue by its outline
+  split,
+  zone_outline,
+  zone_rectangle,
+  zone_squares,
+  stamp,  // a part
+};
 
 struct Layers {
-  bool residue = true, rings = true, grid = true, unseen = false, outline = true, notes = true;
+  bool residue = true, rings = true, grid = true, unseen = false, outline = true, notes = true,
+       zones = true, parts = true, loupe = false;
 };
 
 // Fields being typed, kept between frames and committed when the field is left.
 struct Drafts {
   float board_mm[2] = {0, 0};
+  bool focuses_size = false;  // the board's size is typed next
   float distance_mm = 0;
   std::vector<cv::Point2d> corners_px;  // while one is dragged
   int dragged_corner = -1;
-  std::vector<cv::Point2d> tool_px;  // points placed with the current tool
-  int note_id = 0;                   // whose text is being typed
-  std::string note_text, note_part;
-  std::uint32_t for_revision = 0;  // photo the scale drafts belong to
+  std::vector<cv::Point2d> tool_px;   // points placed with the current tool
+  bool is_closed = false;             // they are a closed outline (area)
+  int note_id = 0;                    // whose text is being typed
+  std::string note_field, note_text;  // label of that field, and what stands in it
+  std::uint32_t for_revision = 0;     // photo the scale drafts belong to
+  ScaleChoice scale_seen;             // that they were taken from
 };
+
+// What the brush leaves and how wide it is.
+struct BrushChoice {
+  Residue residue = Residue::unsure;
+  double radius_screen = 12;  // screen px, so that zooming in makes it finer on the board
+};
+
+// What is typed and chosen under Layout, kept between frames.
+struct LayoutDrafts {
+  std::string zone_name;
+  std::string selected_zone, selected_part;
+  std::string name_of, text, note;  // of the row being edited: whose, its new name, its note
+  size_t package = 0;               // into package_table()
+  std::string designator = "U1";
+  float rotation_deg = 0;
+  int columns = 1, rows = 1;
+  float column_step = 0, row_step = 0;  // board units
+  std::string board_type;
+  bool board_type_is_edited = false;
+  bool shows_learned = false;
+};
+
+// What is being typed under Receive.
+struct ReceiveDrafts {
+  std::string field, text;  // label of the field being typed in, and what stands in it
+  std::string kit_name;
+  size_t kit_word = 0;
+};
+
+// What is chosen and typed under Plan.
+struct PlanDrafts {
+  std::string selected;  // id of an item
+  std::string item;      // whose fields are being edited
+  WorkItem seen;         // as it was when they were taken from it
+  std::string what;
+  float quantity = 1, actual = 0;
+  Operation operation = Operation::photograph;
+  std::string strip_place;
+  float strip_ph = 7;
+  bool strip_rinsed = false;
+};
+
+// How two aligned photos are shown.
+enum class CompareMode { before, after, blink, side_by_side, swipe, difference };
+inline constexpr std::array k_compare_modes{CompareMode::before, CompareMode::after,
+                                            CompareMode::blink,  CompareMode::side_by_side,
+                                            CompareMode::swipe,  CompareMode::difference};
+const char* name(CompareMode mode);
+
+struct CompareView {
+  CompareMode mode = CompareMode::swipe;
+  float swipe_at = 0.5f;     // share of the canvas's width that shows the photo before
+  float gain = 3;            // of the difference
+  bool shows_after = false;  // which one the blinking shows now; set by the window's clock
+};
+
+enum class PickFor { photo, layout, inbox };
 
 struct FilePicker {
   bool is_open = false;
+  PickFor what = PickFor::photo;
+  std::vector<std::filesystem::path> chosen;  // of a layout: several files of one board
   std::filesystem::path folder;
   std::string filter;
   std::filesystem::path listed_for;  // the folder that `files` belong to
   std::vector<ListedFile> files;
+
+  void open_for(PickFor wanted) {
+    is_open = true;
+    what = wanted;
+    chosen.clear();
+    listed_for.clear();
+  }
 };
 
 struct ViewerState {
@@ -57,12 +144,25 @@ struct ViewerState {
   Step step = Step::look;
   Tool tool = Tool::look;
   Layers layers;
-  float panel_width = 380;           // design px
-  float threshold = 0.5f;            // on the confidence map, live
+  float panel_width = 380;  // design px
+  // On the confidence map, live, for looking; empty: the labels of the survey's own setting.
+  std::optional<float> threshold;
   float exposure = 1, contrast = 1;  // for looking only
   size_t place_shown =
       static_cast<size_t>(-1);  // how many answers there were when the view last went to a place
   int selected_finding = 0;     // id
+  int merge_from = 0;           // id of the finding that the next chosen one is merged with
+  bool scrolls_to_selected = false;
+  bool relabels = false;  // the next letter is a class
+  enum class Rows { squares, zones, parts } rows = Rows::squares;
+  std::optional<NoteState> notes_shown;  // empty: all
+  BrushChoice brush;
+  LayoutDrafts layout;
+  ReceiveDrafts receive;
+  CompareView compare;
+  PlanDrafts plan;
+  // A crop of the open photo as a texture; empty or null result: none yet, draw a plain ground.
+  std::function<ImTextureID(cv::Rect crop_px)> picture_of;
   std::optional<cv::Point2d> cursor_px;  // photo px under the cursor
   bool help_is_open = false;
   bool wants_to_quit = false, wants_new_fonts = false;

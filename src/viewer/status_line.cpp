@@ -62,7 +62,7 @@ void draw_status_line(const Desk& desk, ViewerState& state, Actions& actions, Im
   } else if (const Document* d = desk.document()) {
     ImGui::TextUnformatted(fmt::format("{}   saved", d->photo_name).c_str());
   }
-  if (state.cursor_px && desk.derived().photo) {
+  if (state.cursor_px && desk.derived().photo && !compared_now(desk, state)) {
     const std::string text = cursor_text(desk, *state.cursor_px);
     ImGui::SameLine(std::max(size.x - ImGui::CalcTextSize(text.c_str()).x - t.px(16), t.px(300)));
     ImGui::TextUnformatted(text.c_str());

@@ -1,5 +1,7 @@
 #include <fmt/format.h>
 
+#include <utility>
+
 #include "viewer/panels.h"
 #include "viewer/widgets.h"
 
@@ -25,12 +27,14 @@ void draw_found(const Theme& t, const Rectification& r) {
   for (const std::string& remark : r.remarks) muted_text(t, remark);
 }
 
-// A draft is taken from the document when another photo came, and kept while it is typed.
+// A draft is taken from the document when another photo came or the scale was changed, by undo too,
+// and kept while it is typed.
 void refresh_drafts(const Desk& desk, ViewerState& state) {
   Drafts& d = state.drafts;
-  if (d.for_revision == desk.derived().photo_revision) return;
-  d.for_revision = desk.derived().photo_revision;
   const ScaleChoice& s = desk.document()->scale;
+  if (d.for_revision == desk.derived().photo_revision && d.scale_seen == s) return;
+  d.for_revision = desk.derived().photo_revision;
+  d.scale_seen = s;
   d.board_mm[0] = s.board_mm ? static_cast<float>(s.board_mm->width) : 0;
   d.board_mm[1] = s.board_mm ? static_cast<float>(s.board_mm->height) : 0;
   d.distance_mm = s.distance_mm ? static_cast<float>(*s.distance_mm) : 0;
@@ -44,6 +48,7 @@ void draw_board_size(const Desk& desk, ViewerState& state, Actions& actions) {
       state.theme,
       "Width and height as the front reads, measured with a ruler: the best scale there is.");
   ImGui::SetNextItemWidth(state.theme.px(190));
+  if (std::exchange(d.focuses_size, false)) ImGui::SetKeyboardFocusHere();
   ImGui::InputFloat2("mm", d.board_mm, "%.1f");
   if (!ImGui::IsItemDeactivatedAfterEdit()) return;
   ScaleChoice s = desk.document()->scale;
@@ -52,6 +57,18 @@ void draw_board_size(const Desk& desk, ViewerState& state, Actions& actions) {
   else
     s.board_mm.reset();
   actions.push_back(SetScale{s, s.board_mm ? "Board size" : "Board size taken away"});
+}
+
+void set_corners(const ScaleChoice& now, const Rectification& r, ViewerState& state,
+                 Actions& actions) {
+  ScaleChoice s = now;
+  const cv::Rect2d box =
+      bounding_box(r.outline_px.empty()
+                       ? Ring{{0, 0}, {r.photo_size_px.width - 1.0, r.photo_size_px.height - 1.0}}
+                       : r.outline_px.outer);
+  s.corners_px = {box.tl(), {box.br().x, box.y}, box.br(), {box.x, box.br().y}};
+  state.drafts.corners_px = s.corners_px;
+  actions.push_back(SetScale{s, "Corners by hand"});
 }
 
 void draw_corners(const Desk& desk, ViewerState& state, Actions& actions) {
@@ -65,18 +82,12 @@ void draw_corners(const Desk& desk, ViewerState& state, Actions& actions) {
                "The outline was looked for by itself. Where it is wrong, set the four corners and "
                "drag them.");
     const Rectification* r = desk.derived().rectification.get();
-    if (button("Set corners by hand", why_not) && r) {
-      ScaleChoice s = now;
-      const cv::Rect2d box = bounding_box(
-          r->outline_px.empty()
-              ? Ring{{0, 0}, {r->photo_size_px.width - 1.0, r->photo_size_px.height - 1.0}}
-              : r->outline_px.outer);
-      s.corners_px = {box.tl(), {box.br().x, box.y}, box.br(), {box.x, box.br().y}};
-      state.drafts.corners_px = s.corners_px;
-      actions.push_back(SetScale{s, "Corners by hand"});
-    }
+    if (button("Set corners by hand  (C)", why_not) && r) set_corners(now, *r, state, actions);
   } else {
-    muted_text(t, "Drag the four corners on the photo.");
+    muted_text(
+        t,
+        "Drag the four corners on the photo; each goes to the nearest corner of edges (Alt lets "
+        "go). L shows a loupe.");
     if (button("Find the outline again")) {
       ScaleChoice s = now;
       s.corners_px.clear();
@@ -132,6 +143,15 @@ void draw_straighten_panel(const Desk& desk, ViewerState& state, Actions& action
       actions.push_back(SetScale{s, fmt::format("Turn {}\u00b0", turn)});
     }
   }
+}
+
+void take_straighten_keys(const Desk& desk, ViewerState& state, Actions& actions) {
+  refresh_drafts(desk, state);
+  const ScaleChoice& now = desk.document()->scale;
+  if (was_pressed(state, 'S')) state.drafts.focuses_size = true;
+  if (was_pressed(state, 'C') && now.board_mm && now.corners_px.empty())
+    if (const Rectification* r = desk.derived().rectification.get())
+      set_corners(now, *r, state, actions);
 }
 
 }  // namespace verdigrid

@@ -88,6 +88,11 @@ void apply(const Theme& t) {
   c[ImGuiCol_ButtonActive] = lighter(t.raised, 2 * hover);
   c[ImGuiCol_Header] = t.raised, c[ImGuiCol_HeaderHovered] = lighter(t.raised, hover),
   c[ImGuiCol_HeaderActive] = lighter(t.raised, 2 * hover);
+  c[ImGuiCol_Tab] = clear, c[ImGuiCol_TabHovered] = lighter(t.raised, hover),
+  c[ImGuiCol_TabActive] = t.raised, c[ImGuiCol_TabUnfocused] = clear,
+  c[ImGuiCol_TabUnfocusedActive] = t.raised;
+  c[ImGuiCol_TitleBg] = c[ImGuiCol_TitleBgActive] = c[ImGuiCol_TitleBgCollapsed] = t.raised;
+  c[ImGuiCol_SeparatorHovered] = c[ImGuiCol_SeparatorActive] = t.accent;
   c[ImGuiCol_CheckMark] = c[ImGuiCol_SliderGrab] = c[ImGuiCol_PlotHistogram] = t.accent;
   c[ImGuiCol_SliderGrabActive] = lighter(t.accent, hover);
   c[ImGuiCol_ScrollbarBg] = clear, c[ImGuiCol_ScrollbarGrab] = t.line,

@@ -7,16 +7,22 @@ namespace verdigrid {
 
 const char* name(Step step) {
   switch (step) {
-    case Step::photo:
-      return "Photo";
+    case Step::receive:
+      return "Receive";
     case Step::straighten:
       return "Straighten";
     case Step::look:
       return "Look";
     case Step::survey:
       return "Survey";
+    case Step::layout:
+      return "Layout";
     case Step::notes:
       return "Notes";
+    case Step::plan:
+      return "Plan";
+    case Step::recheck:
+      return "Recheck";
   }
   return "";
 }
@@ -43,6 +49,25 @@ bool step_word(const ViewerState& state, Step step, float height) {
   return pressed;
 }
 
+void draw_step_words(ViewerState& state, float height) {
+  for (const Step step : k_steps) {
+    if (step != k_steps.front()) ImGui::SameLine(0, 0);
+    ImGui::SetCursorPosY(0);
+    if (step_word(state, step, height)) state.step = step, state.tool = Tool::look;
+  }
+}
+
+// The same where there is no room for all words side by side.
+void draw_step_list(ViewerState& state, float y) {
+  ImGui::SetCursorPosY(y);
+  ImGui::SetNextItemWidth(state.theme.px(130));
+  if (!ImGui::BeginCombo("##step", name(state.step), ImGuiComboFlags_HeightLargest)) return;
+  for (const Step step : k_steps)
+    if (ImGui::Selectable(name(step), step == state.step))
+      state.step = step, state.tool = Tool::look;
+  ImGui::EndCombo();
+}
+
 }  // namespace
 
 void draw_top_bar(const Desk& desk, ViewerState& state, Actions& actions, ImVec2 at, ImVec2 size) {
@@ -56,13 +81,18 @@ void draw_top_bar(const Desk& desk, ViewerState& state, Actions& actions, ImVec2
                    ImGuiWindowFlags_NoSavedSettings | ImGuiWindowFlags_NoBringToFrontOnFocus);
   const float button_y = (size.y - ImGui::GetFrameHeight()) / 2;
   ImGui::SetCursorPosY(button_y);
-  if (button("Open a photo")) state.picker.is_open = true;
+  if (button("Open a photo")) state.picker.open_for(PickFor::photo);
   if (desk.document()) {
-    for (const Step step : k_steps) {
-      ImGui::SameLine(0, step == k_steps.front() ? t.px(20) : 0);
-      ImGui::SetCursorPosY(0);
-      if (step_word(state, step, size.y)) state.step = step, state.tool = Tool::look;
-    }
+    const float buttons = ImGui::CalcTextSize("UndoRedoKeys").x +
+                          6 * ImGui::GetStyle().FramePadding.x +
+                          2 * ImGui::GetStyle().ItemSpacing.x + t.px(32);
+    float words = 0;
+    for (const Step step : k_steps) words += ImGui::CalcTextSize(name(step)).x + t.px(30);
+    ImGui::SameLine(0, t.px(20));
+    if (ImGui::GetCursorPosX() + words + buttons <= size.x)
+      draw_step_words(state, size.y);
+    else
+      draw_step_list(state, button_y);
     const std::string undo = desk.history().can_undo() ? "" : "Nothing was changed yet.";
     const std::string redo = desk.history().can_redo() ? "" : "Nothing was undone.";
     const float width = ImGui::CalcTextSize("UndoRedoKeys").x +

@@ -65,12 +65,12 @@ void residue_chip(ImDrawList& list, const Theme& theme, ImVec2 centre, Residue r
 }
 
 void residue_sign(const Theme& theme, Residue r) {
-  const float d = ImGui::GetTextLineHeight() * 1.15f;
+  const float d = ImGui::GetTextLineHeight() * 1.15f, height = ImGui::GetFrameHeight();
   const ImVec2 at = ImGui::GetCursorScreenPos();
-  residue_chip(*ImGui::GetWindowDrawList(), theme,
-               {at.x + d / 2, at.y + ImGui::GetTextLineHeight() / 2}, r, d / 2);
-  ImGui::Dummy({d, ImGui::GetTextLineHeight()});
+  residue_chip(*ImGui::GetWindowDrawList(), theme, {at.x + d / 2, at.y + height / 2}, r, d / 2);
+  ImGui::Dummy({d, height});
   ImGui::SameLine();
+  ImGui::AlignTextToFramePadding();
 }
 
 void row(const Theme& theme, const char* label, const std::string& value) {
@@ -82,12 +82,33 @@ void row(const Theme& theme, const char* label, const std::string& value) {
   ImGui::TextUnformatted(value.c_str());
 }
 
-std::string area_text(const Amount& a, bool has_mm, double board_area) {
-  if (has_mm)
-    return fmt::format("{:.3g} mm\u00b2 ({:.3g}\u2013{:.3g})", a.area.value, a.area.low,
-                       a.area.high);
-  return board_area > 0 ? fmt::format("{:.2g} % of the board", 100 * a.area.value / board_area)
-                        : fmt::format("{} px", a.px);
+void crop_picture(ImDrawList& list, const ViewerState& state, cv::Rect crop_px, ImVec2 at,
+                  float side) {
+  const ImVec2 end{at.x + side, at.y + side};
+  const ImTextureID texture = state.picture_of ? state.picture_of(crop_px) : nullptr;
+  if (texture)
+    list.AddImageRounded(texture, at, end, {0, 0}, {1, 1}, IM_COL32_WHITE, state.theme.px(4));
+  else
+    list.AddRectFilled(at, end, colour_u32(state.theme.raised), state.theme.px(4));
+}
+
+bool choice(const Theme& theme, const char* label, bool is_chosen, const std::string& why_not) {
+  if (is_chosen) ImGui::PushFont(theme.strong);
+  const bool pressed = button(label, why_not);
+  if (is_chosen) {
+    ImGui::PopFont();
+    ImGui::GetWindowDrawList()->AddRect(ImGui::GetItemRectMin(), ImGui::GetItemRectMax(),
+                                        colour_u32(theme.accent), ImGui::GetStyle().FrameRounding,
+                                        0, theme.px(1.5f));
+  }
+  return pressed;
+}
+
+void same_line_if_room(const char* next_label) {
+  const ImGuiStyle& style = ImGui::GetStyle();
+  const float width = ImGui::CalcTextSize(next_label, nullptr, true).x + 2 * style.FramePadding.x;
+  const float end = ImGui::GetWindowPos().x + ImGui::GetContentRegionMax().x;
+  if (ImGui::GetItemRectMax().x + style.ItemSpacing.x + width <= end) ImGui::SameLine();
 }
 
 }  // namespace verdigrid

@@ -19,7 +19,12 @@ void residue_sign(const Theme& theme, Residue r);  // coloured letter, stays on 
 void residue_chip(ImDrawList& list, const Theme& theme, ImVec2 centre, Residue r, float radius);
 // Label at the left, value at the right of the panel.
 void row(const Theme& theme, const char* label, const std::string& value);
-std::string area_text(const Amount& amount, bool has_mm,
-                      double board_area);  // "12.3 mm² (10.9-13.8)" or "0.8 % of the board"
+// A crop of the photo, or a plain ground while there is none.
+void crop_picture(ImDrawList& list, const ViewerState& state, cv::Rect crop_px, ImVec2 at,
+                  float side);
+// A button that shows whether it is the chosen one; true when it was pressed.
+bool choice(const Theme& theme, const char* label, bool is_chosen, const std::string& why_not = {});
+// The next item, of this label's width as a button, stays on the line when there is room.
+void same_line_if_room(const char* next_label);
 
 }  // namespace verdigrid

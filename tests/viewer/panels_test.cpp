@@ -1,61 +1,8 @@
 #include <catch2/catch.hpp>
 
-#define GLFW_INCLUDE_NONE
-#include <GLFW/glfw3.h>
-
-#include "tests/desk/open_desk.h"
-#include "viewer/app.h"
-#include "viewer/panels.h"
+#include "tests/viewer/screen.h"
 
 using namespace verdigrid;
-
-namespace {
-
-// ImGui without a window: one context per test, fonts built, 1280 x 800.
-struct Screen {
-  ViewerState state;
-  Actions actions;
-
-  explicit Screen(float scale = 1) {
-    ImGui::CreateContext();
-    ImGuiIO& io = ImGui::GetIO();
-    io.IniFilename = nullptr;
-    io.DisplaySize = {1280, 800};
-    io.DeltaTime = 1.f / 60;
-    state.theme = theme_of(Tone::dark, scale);
-    load_fonts(state.theme);
-    apply(state.theme);
-    io.Fonts->Build();
-  }
-  ~Screen() { ImGui::DestroyContext(); }
-
-  void frame(const Desk& desk, std::vector<KeyPress> keys = {}) {
-    actions.clear();
-    state.keys = std::move(keys);
-    ImGui::NewFrame();
-    draw_window(desk, state, actions, {1280, 800});
-    ImGui::Render();
-  }
-  void click(const Desk& desk, cv::Point2d at) {
-    ImGuiIO& io = ImGui::GetIO();
-    Actions all;
-    for (const bool is_down : {false, true, false, false}) {
-      io.MousePos = {static_cast<float>(at.x), static_cast<float>(at.y)};
-      io.MouseDown[0] = is_down;
-      frame(desk);
-      all.insert(all.end(), actions.begin(), actions.end());
-    }
-    actions = all;
-  }
-  template <class T>
-  const T* action() const {
-    for (const DeskAction& a : actions)
-      if (const T* found = std::get_if<T>(&a)) return found;
-    return nullptr;
-  }
-};
-
-}  // namespace
 
 TEST_CASE("an empty desk asks for a photo, and Ctrl+O opens the chooser") {
   const OpenDesk open;

@@ -1,0 +1,41 @@
+// Small pictures for panels: crops of the open photo as textures, made a few a frame and kept while
+// they are used. UI thread only, with the window's context current.
+#pragma once
+
+#include <imgui.h>
+
+#include <list>
+#include <map>
+#include <memory>
+#include <tuple>
+
+#include "desk/pyramid.h"
+#include "gl/texture.h"
+
+namespace verdigrid {
+
+class Thumbnails {
+ public:
+  // Another revision forgets every picture.
+  void begin_frame(std::shared_ptr<const Pyramid> photo, std::uint32_t revision);
+  // The crop, widened to a square with the photo's edge repeated; null while it is not made yet.
+  ImTextureID picture(cv::Rect crop_px);
+  bool wants_frame() const { return wants_frame_; }
+
+ private:
+  using Key = std::tuple<int, int, int, int>;
+  struct Entry {
+    Texture texture;
+    std::uint64_t used_in_frame = 0;
+  };
+  void forget_unused();
+
+  std::shared_ptr<const Pyramid> photo_;
+  std::uint32_t revision_ = 0;
+  std::uint64_t frame_ = 0;
+  int made_ = 0;
+  bool wants_frame_ = false;
+  std::map<Key, Entry> entries_;
+};
+
+}  // namespace verdigrid
