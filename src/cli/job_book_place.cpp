@@ -47,8 +47,8 @@ std::string keep_in_job_book(JobBook& book, const JobBookPlace& place,
   const std::string board = board_named(book, place.unit, place.board);
   for (const Record& p : book.children(board, "photo"))
     if (p.body.value("sha256", "") == survey.photo.sha256) return keep_survey(book, p.id, survey);
-  PhotoRecord kept{book.add_file(read_file(photo, DecodeOptions{}.file_limit_bytes)),
-                   survey.photo.name};
+  KeptPhoto kept{book.add_file(read_file(photo, DecodeOptions{}.file_limit_bytes)),
+                 survey.photo.name};
   kept.side = survey.rectification.side;
   kept.captured_at = survey.photo.captured_at.value_or("");
   kept.width_px = survey.photo_size_px.width;

@@ -112,12 +112,12 @@ int run_sign_as(const JobBookArguments& a, Session& s) {
 
 int run_add(const JobBookArguments& a, Session& s) {
   JobBook book = opened(a, Open::existing);
-  PhotoRecord photo;
+  KeptPhoto photo;
   photo.role = a.role;
   photo.side = a.side == "back" ? Side::back : Side::front;
   const DecodeOptions decode;
   // Everything is read before anything is stored: a bad photo among good ones stores none.
-  std::vector<std::pair<Bytes, PhotoRecord>> read;
+  std::vector<std::pair<Bytes, KeptPhoto>> read;
   for (const fs::path& path : a.photos) {
     Bytes bytes = read_file(path, decode.file_limit_bytes);
     const Photo p = decode_photo(bytes, path.filename().string(), decode);
@@ -253,7 +253,7 @@ int run_again(const JobBookArguments& a, Session& s) {
   if (!chosen.remark.empty()) s.messages << chosen.remark << '\n';
   ProgressBar bar(s, "Surveying again");
   for (const Record& p : book.of_unit(a.id, "photo")) {
-    const PhotoRecord kept = photo_record_from(p.body);
+    const KeptPhoto kept = kept_photo_from(p.body);
     const Photo photo = decode_photo(book.file(kept.sha256), kept.name);
     const auto surveys = book.children(p.id, "survey");
     RectifyOptions plain;

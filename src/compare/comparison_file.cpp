@@ -3,11 +3,11 @@
 #include <fmt/format.h>
 
 #include "base/error.h"
+#include "base/json_parts.h"
 #include "base/sha256.h"
 #include "compare/comparison_visit.h"
 #include "photo/encode.h"
 #include "photo/grey_png.h"
-#include "rectify/json_parts.h"
 #include "rectify/rectification_file.h"
 
 namespace verdigrid {

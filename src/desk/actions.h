@@ -196,6 +196,9 @@ struct TellKnown {
 struct CompareWith {
   std::string photo_sha256;  // empty: with none
 };
+struct SetDry {
+  bool is_dry;
+};
 
 struct Undo {};
 struct Redo {};
@@ -210,7 +213,7 @@ using DeskAction =
                  AddSquaresZone, ChangeZone, RemoveZone, AddPart, ChangePart, RemovePart,
                  SaveLayout, KeepLayoutForType, PutUnit, PutKitItem, RemoveKitItem, PutBoard,
                  PutPhoto, MovePhoto, OpenUnit, FileInbox, SaveTags, SaveIntakeSheet, CompareWith,
-                 MakePlan, TickItem, EditItem, LogMinutes, AddItem, RemoveItem, MergeItems,
+                 SetDry, MakePlan, TickItem, EditItem, LogMinutes, AddItem, RemoveItem, MergeItems,
                  SplitItem, TellKnown, Undo, Redo, DismissMessage, CancelJobs>;
 
 }  // namespace verdigrid

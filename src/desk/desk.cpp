@@ -118,7 +118,7 @@ void Desk::run(const OpenPhotoFile& a) {
               book_.put("received with a photo", {"", "unit", {}, to_body(unit)});
           const std::string board =
               book_.put("board", {"", "board", unit_id, to_body(Board{"board 1"})});
-          PhotoRecord kept{photo->meta.sha256, photo->meta.name};
+          KeptPhoto kept{photo->meta.sha256, photo->meta.name};
           kept.captured_at = photo->meta.captured_at.value_or("");
           kept.width_px = photo->size_px().width;
           kept.height_px = photo->size_px().height;
@@ -178,7 +178,6 @@ void Desk::adopt(std::shared_ptr<const Photo> photo, std::shared_ptr<const Pyram
   derived_.photo_pyramid = std::move(pyramid);
   derived_.photo_revision = next_revision_++;
   start_survey();
-  start_comparison();
 }
 
 void Desk::change(Document after, std::string label, std::string joins) {
@@ -201,7 +200,8 @@ void Desk::after_change(const Document& before) {
   const Document& now = *document_;
   keep_in_step(before);
   if (before.layout_sha256 != now.layout_sha256) lay_again(), refresh_learned();
-  if (before.compared_with_sha256 != now.compared_with_sha256) start_comparison();
+  if (before.compared_with_sha256 != now.compared_with_sha256 || before.is_dry != now.is_dry)
+    start_comparison();
   if (!(before.scale == now.scale) || before.setting != now.setting ||
       way_of_layout(before) != way_of_layout(now))
     start_survey();

@@ -15,6 +15,7 @@
 #include <variant>
 #include <vector>
 
+#include "compare/comparison.h"
 #include "desk/actions.h"
 #include "desk/document.h"
 #include "desk/history.h"
@@ -29,10 +30,20 @@
 
 namespace verdigrid {
 
+// An earlier photo as its own work straightened and surveyed it.
+struct EarlierPhoto {
+  Document document;
+  Photo photo;
+  Survey survey;
+  std::shared_ptr<const Layout> layout;  // in the frame of its survey; null: none
+  std::shared_ptr<const Pyramid> pyramid;
+};
+
 // Two aligned photos in the px of the one before.
 struct ComparedPictures {
   std::string before_name;
-  std::shared_ptr<const Pyramid> before, after;
+  std::shared_ptr<const Pyramid> before, after, classes;  // classes: ChangeClass ids
+  std::shared_ptr<const Comparison> comparison;
   std::uint32_t revision = 0;
 };
 
@@ -47,10 +58,11 @@ struct Derived {
   std::shared_ptr<const Look> look;  // places that are left, after the answers
   std::shared_ptr<const Pyramid> labels, confidence, unseen;
   size_t answers_taken = 0;              // how many answers `look` and `survey` know
+  std::optional<Document> taken;         // the document that `survey` was computed for
   std::shared_ptr<const Layout> layout;  // the document's, in the board frame of `rectification`
   std::string layout_words;              // how it lies on the photo, one sentence
-  std::optional<ComparedPictures> compared;  // with the earlier photo that was chosen
-  std::string compared_words;                // how well they fit, or why they do not
+  std::optional<ComparedPictures> compared;     // with the earlier photo that was chosen
+  std::shared_ptr<const EarlierPhoto> earlier;  // that photo, kept while it is the same
   std::vector<Learned> learned;  // of the layout's board type, most often affected first
   std::uint32_t photo_revision = 0, survey_revision = 0;  // change with every new result
 };
@@ -63,7 +75,7 @@ struct SavedWork {
 struct Intake {
   struct PhotoRow {
     std::string id, work;  // record ids; work is empty for a photo nobody has opened
-    PhotoRecord photo;
+    KeptPhoto photo;
   };
   struct BoardRow {
     std::string id;
@@ -181,6 +193,7 @@ class Desk {
   void run(const SaveTags&);
   void run(const SaveIntakeSheet&);
   void run(const CompareWith& a);
+  void run(const SetDry& a);
   void run(const MakePlan&);
   void run(const TickItem& a);
   void run(const EditItem& a);
@@ -202,6 +215,7 @@ class Desk {
   void start_survey();
   void start_look();
   void start_comparison();
+  Document earlier_document() const;
   void edit(MapEdit edit, std::string label);
   const Finding* finding(int id);
   // The layout as panels see it; says so and gives null when there is none yet.
@@ -228,6 +242,7 @@ class Desk {
   };
   static Shown shown_of(std::shared_ptr<const Survey> survey);
   void show(const Shown& shown, size_t answers_taken);
+  bool survey_is_current() const;
 
   DeskOptions options_;
   JobBook book_;

@@ -98,8 +98,7 @@ void Desk::refresh_intake() {
     Intake::BoardRow board{b.id, board_from(b.body), {}};
     for (const Record& p : book_.children(b.id, "photo")) {
       const auto works = book_.children(p.id, "work");
-      board.photos.push_back(
-          {p.id, works.empty() ? "" : works.back().id, photo_record_from(p.body)});
+      board.photos.push_back({p.id, works.empty() ? "" : works.back().id, kept_photo_from(p.body)});
     }
     intake_.boards.push_back(std::move(board));
   }
@@ -119,7 +118,7 @@ void Desk::keep_in_step(const Document& before) {
   std::vector<Edit> edits;
   if (before.scale.side != document_->scale.side)
     if (const Intake::PhotoRow* row = intake_.open_photo()) {
-      PhotoRecord photo = row->photo;
+      KeptPhoto photo = row->photo;
       photo.side = document_->scale.side;
       edits.push_back({row->id, "photo", {}, to_body(photo)});
     }
@@ -158,7 +157,7 @@ void Desk::run(const PutBoard& a) {
 void Desk::run(const PutPhoto& a) {
   const Intake::PhotoRow* row = intake_.open_photo();
   if (!row) return;
-  PhotoRecord photo = row->photo;
+  KeptPhoto photo = row->photo;
   photo.role = a.role;
   photo.note = a.note;
   change_book({{row->id, "photo", {}, to_body(photo)}}, "Photo: " + a.role);
@@ -202,7 +201,7 @@ void Desk::run(const OpenUnit& a) {
   if (photos.empty())
     return say("No photo of this unit is kept yet: photograph it and drop the picture here.");
   // Filed by the command line or the inbox, never opened: work on it begins now.
-  const PhotoRecord photo = photo_record_from(photos.front().body);
+  const KeptPhoto photo = kept_photo_from(photos.front().body);
   Document d;
   d.photo_name = photo.name;
   d.photo_sha256 = photo.sha256;

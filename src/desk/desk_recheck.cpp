@@ -1,35 +1,57 @@
-// The desk's recheck: the open photo laid over an earlier one of the same board and side.
+// The desk's recheck: the open photo compared with an earlier one of the same board and side.
 
 #include <fmt/format.h>
 
-#include <opencv2/imgproc.hpp>
-
 #include "base/error.h"
-#include "compare/registration.h"
+#include "compare/comparison.h"
 #include "desk/desk.h"
+#include "desk/layout_way.h"
+#include "layout/layout_json.h"
 
 namespace verdigrid {
 
 namespace {
 
-// The photo after as seen from the photo before; black where it does not reach.
-cv::Mat laid_over(const cv::Mat& after, const Warp& warp, cv::Size before_size, const Work& work) {
-  cv::Mat result(before_size, CV_8UC3);
-  constexpr int k_rows = 256;  // at once: the map of a whole large photo would take eight times it
-  for (int from = 0; from < before_size.height; from += k_rows) {
-    work.check();
-    work.report(static_cast<double>(from) / before_size.height);
-    const int to = std::min(from + k_rows, before_size.height);
-    cv::Mat map(to - from, before_size.width, CV_32FC2);
-    cv::parallel_for_({from, to}, [&](const cv::Range& rows) {
-      for (int y = rows.start; y < rows.end; ++y)
-        for (int x = 0; x < before_size.width; ++x)
-          map.at<cv::Vec2f>(y - from, x) = cv::Vec2f(cv::Point2f(warp(cv::Point2d(x, y))));
-    });
-    cv::Mat part = result.rowRange(from, to);
-    cv::remap(after, part, map, cv::noArray(), cv::INTER_LINEAR, cv::BORDER_CONSTANT);
-  }
-  return result;
+// The earlier photo with its survey: its own choices and review where somebody worked on it.
+std::shared_ptr<const EarlierPhoto> earlier_photo(const Document& d, const PhotoStore& photos,
+                                                  const Detector& detector,
+                                                  const DecodeOptions& decode, const Work& work) {
+  auto earlier = std::make_shared<EarlierPhoto>();
+  earlier->photo = decode_photo(photos.read(d.photo_sha256), d.photo_name, decode);
+  work.check();
+  LaidLayout laid = laid_out(earlier->photo, d, photos, decode, work.part(0.05, 0.3));
+  SurveyOptions options;
+  options.detector.setting = d.setting;
+  earlier->survey =
+      survey_of(earlier->photo, laid.rectification, detector, options, work.part(0.3, 0.8));
+  earlier->layout = laid.layout;
+  const LookBase base =
+      look_base(earlier->photo, laid.rectification, earlier->survey.map, work.part(0.8, 0.95));
+  earlier->survey = reviewed_survey(earlier->photo, earlier->survey, base, d.answers, d.edits,
+                                    laid.layout.get(), work)
+                        .survey;
+  earlier->pyramid =
+      std::make_shared<const Pyramid>(pyramid_of(earlier->photo.bgr, Reduce::mean, work));
+  return earlier;
+}
+
+ComparedPictures compared(const std::shared_ptr<const EarlierPhoto>& before, const Photo& after,
+                          const Survey& survey, Dryness dryness, const Work& work) {
+  ComparisonOptions options;
+  options.verdict.after = dryness;
+  const SurveyedPhoto first{before->photo, before->survey}, second{after, survey};
+  auto comparison = std::make_shared<const Comparison>(
+      before->layout ? comparison_of(first, second, *before->layout, options, work.part(0, 0.8))
+                     : comparison_of(first, second, options, work.part(0, 0.8)));
+  ComparedPictures pair;
+  pair.before = before->pyramid;
+  pair.after = std::make_shared<const Pyramid>(
+      pyramid_of(aligned_after(after.bgr, comparison->alignment, before->photo.size_px(),
+                               &comparison->harmony),
+                 Reduce::mean, work.part(0.8, 0.95)));
+  pair.classes = std::make_shared<const Pyramid>(pyramid_of(comparison->classes, Reduce::nonzero));
+  pair.comparison = std::move(comparison);
+  return pair;
 }
 
 }  // namespace
@@ -42,45 +64,68 @@ void Desk::run(const CompareWith& a) {
          a.photo_sha256.empty() ? "Compare with none" : "Compare with a photo before");
 }
 
-void Desk::start_comparison() {
-  jobs_.cancel("compare");
-  derived_.compared.reset();
-  derived_.compared_words.clear();
-  if (document_->compared_with_sha256.empty()) return;
-  std::string before_name = "the photo before";
+void Desk::run(const SetDry& a) {
+  if (!document_) return;
+  Document d = *document_;
+  d.is_dry = a.is_dry;
+  change(std::move(d), a.is_dry ? "The board is dry" : "The board is not logged dry");
+}
+
+// What the earlier photo's own work says; where it says nothing, this one's size, side and layout.
+Document Desk::earlier_document() const {
+  Document d;
+  d.photo_name = "the photo before";
+  d.scale.side = document_->scale.side;
   for (const Intake::BoardRow& board : intake_.boards)
     for (const Intake::PhotoRow& row : board.photos)
-      if (row.photo.sha256 == document_->compared_with_sha256) before_name = row.photo.name;
-  jobs_.start(
-      "compare", "Laying this photo over " + before_name,
-      [this, after = derived_.photo, sha256 = document_->compared_with_sha256, before_name,
-       photos = options_.job_book / "photos", decode = options_.decode](const Work& work) -> Apply {
-        const Photo before = decode_photo(PhotoStore(photos).read(sha256), before_name, decode);
-        work.check();
-        const Registration r =
-            registered({before.bgr, {}}, {after->bgr, {}}, {}, work.part(0.1, 0.6));
-        if (!r.is_placed()) {
-          std::string words = fmt::format(
-              "{} and this photo could not be laid over each "
-              "other ({}).",
-              before_name, name(r.match));
-          for (const std::string& remark : r.remarks) words += " " + remark;
-          return [this, words] { derived_.compared_words = words; };
-        }
-        ComparedPictures pair;
-        pair.before_name = before_name;
-        pair.before = std::make_shared<const Pyramid>(pyramid_of(before.bgr, Reduce::mean));
-        pair.after = std::make_shared<const Pyramid>(pyramid_of(
-            laid_over(after->bgr, r.warp, before.size_px(), work.part(0.6, 0.95)), Reduce::mean));
-        const std::string words =
-            fmt::format("They lie over each other within {:.2f} px ({:.2f} to {:.2f}).",
-                        r.rms_px.value, r.rms_px.low, r.rms_px.high);
-        return [this, pair, words]() mutable {
-          pair.revision = next_revision_++;
-          derived_.compared = std::move(pair);
-          derived_.compared_words = words;
-        };
-      });
+      if (row.photo.sha256 == document_->compared_with_sha256) {
+        if (!row.work.empty()) d = document_from(book_.get(row.work).body);
+        d.photo_name = row.photo.name;
+      }
+  d.photo_sha256 = document_->compared_with_sha256;
+  if (!d.scale.board_mm && !d.scale.distance_mm) d.scale.board_mm = document_->scale.board_mm;
+  if (d.layout_sha256.empty()) d.layout_sha256 = document_->layout_sha256;
+  if (!d.layout_sha256.empty()) {
+    const Bytes text = book_.file(d.layout_sha256);
+    d.layout = std::make_shared<const Layout>(layout_from_json(
+        {reinterpret_cast<const char*>(text.data()), text.size()}, "the kept layout"));
+  }
+  return d;
+}
+
+void Desk::start_comparison() {
+  jobs_.cancel("compare");
+  if (document_->compared_with_sha256.empty()) {
+    derived_.compared.reset();
+    return;
+  }
+  if (!survey_is_current()) return;  // it is started again when the survey is
+  const Document before = earlier_document();
+  const std::shared_ptr<const EarlierPhoto> known =
+      derived_.earlier && derived_.earlier->document == before ? derived_.earlier : nullptr;
+  jobs_.start("compare", "Comparing with " + before.photo_name,
+              [this, known, before, after = derived_.photo, survey = derived_.survey,
+               dryness = document_->is_dry ? Dryness::dry : Dryness::not_logged,
+               detector = options_.detector, photos = options_.job_book / "photos",
+               decode = options_.decode](const Work& work) -> Apply {
+                std::shared_ptr<const EarlierPhoto> earlier = known;
+                if (!earlier) {
+                  auto made = std::make_shared<EarlierPhoto>(*earlier_photo(
+                      before, PhotoStore(photos), *detector, decode, work.part(0, 0.5)));
+                  made->document = before;
+                  earlier = made;
+                }
+                work.check();
+                ComparedPictures pair =
+                    compared(earlier, *after, *survey, dryness, work.part(0.5, 1));
+                pair.before_name = before.photo_name;
+                return [this, pair, earlier, survey]() mutable {
+                  if (derived_.survey != survey) return;
+                  pair.revision = next_revision_++;
+                  derived_.earlier = earlier;
+                  derived_.compared = std::move(pair);
+                };
+              });
 }
 
 }  // namespace verdigrid

@@ -63,6 +63,7 @@ void Desk::start_survey() {
           derived_.automatic = survey;
           derived_.look_base = base;
           derived_.look.reset();
+          derived_.taken.reset();
           derived_.unseen = unseen;
           derived_.layout = laid.layout;
           derived_.layout_words = laid.words;
@@ -83,12 +84,29 @@ void Desk::start_look() {
                                     document.edits, layout.get(), work);
                 auto look = std::make_shared<const Look>(std::move(reviewed.look));
                 Shown shown = shown_of(std::make_shared<const Survey>(std::move(reviewed.survey)));
-                return [this, base, look, shown, n = document.answers.size()] {
+                return [this, base, look, shown, document, n = document.answers.size()] {
                   if (derived_.look_base != base) return;
                   derived_.look = look;
                   show(shown, n);
+                  derived_.taken = document;
+                  start_comparison();
                 };
               });
+}
+
+// Everything that areas are computed from; notes and the battery are not.
+bool Desk::survey_is_current() const {
+  if (!document_ || !derived_.survey || !derived_.taken) return false;
+  const auto figures_of = [](const Document& d) {
+    Document figures = d;
+    figures.notes.clear();
+    figures.next_note_id = 1;
+    figures.battery_in = Answer3::unknown;
+    figures.compared_with_sha256.clear();
+    figures.is_dry = false;
+    return figures;
+  };
+  return figures_of(*derived_.taken) == figures_of(*document_);
 }
 
 void Desk::show(const Shown& shown, size_t answers_taken) {
@@ -107,8 +125,8 @@ Desk::Shown Desk::shown_of(std::shared_ptr<const Survey> survey) {
 }
 
 void Desk::run(const SaveSurvey&) {
-  if (!document_ || !derived_.survey || !derived_.look_base)
-    return say("The survey is not ready yet: save it in a moment.");
+  if (!survey_is_current())
+    return say("The last change is still being taken in: save the survey in a moment.");
   const std::string photo_id = book_.get(open_.work).parent.value_or("");
   const fs::path folder = options_.job_book / "surveys" / fs::path(document_->photo_name).stem();
   jobs_.start(
@@ -125,10 +143,10 @@ void Desk::run(const SaveSurvey&) {
             {"overlay.jpg", jpeg_bytes(overlay_picture(*photo, *survey, {}, work.part(0, 0.2)))});
         pictures.push_back(
             {"places.jpg", jpeg_bytes(places_sheet(*photo, *survey, {}, work.part(0.2, 0.4)))});
-        auto files =
-            std::make_shared<const SurveyFiles>(survey_files(*survey, std::move(pictures)));
+        const SurveyFiles shown = survey_files(*survey, std::move(pictures));
+        auto files = std::make_shared<const SurveyFiles>(survey_files(*survey));
         work.check();
-        write_survey(whole.path(), *files);
+        write_survey(whole.path(), shown);
         save_review(whole.path() / "review.json",
                     review_of(*photo, survey->detector_id, *base, d.answers, d.edits));
         work.check();

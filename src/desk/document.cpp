@@ -162,6 +162,7 @@ json to_json(const Document& d) {
             {"notes", notes},
             {"next_note_id", d.next_note_id}};
   if (!d.layout_sha256.empty()) j["layout_sha256"] = d.layout_sha256;
+  if (d.is_dry) j["is_dry"] = true;
   if (!d.compared_with_sha256.empty()) j["compared_with_sha256"] = d.compared_with_sha256;
   return j;
 }
@@ -189,6 +190,7 @@ Document document_from(const json& j) {
       for (const json& e : j["edits"]) d.edits.push_back(edit_from_json(e, "Saved work"));
     d.layout_sha256 = j.value("layout_sha256", "");
     d.compared_with_sha256 = j.value("compared_with_sha256", "");
+    d.is_dry = j.value("is_dry", false);
     for (const json& n : j.at("notes")) d.notes.push_back(note_from(n));
     d.next_note_id = j.at("next_note_id").get<int>();
     return d;

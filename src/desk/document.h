@@ -64,6 +64,7 @@ struct Document {
   std::vector<Note> notes;
   int next_note_id = 1;
   std::string compared_with_sha256;  // an earlier photo of this board and side; empty: none
+  bool is_dry = false;               // logged: the board was dry when this photo was taken
 };
 bool operator==(const Document& a, const Document& b);
 

@@ -31,7 +31,7 @@ struct Tally {
 std::vector<Record> arrival_surveys(const JobBook& book, const std::string& board) {
   std::map<Side, Record> newest;
   for (const Record& p : book.children(board, "photo")) {
-    const PhotoRecord photo = photo_record_from(p.body);
+    const KeptPhoto photo = kept_photo_from(p.body);
     if (photo.role != "arrival") continue;
     for (const Record& s : book.children(p.id, "survey")) newest.insert_or_assign(photo.side, s);
   }

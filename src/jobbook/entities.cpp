@@ -134,7 +134,7 @@ void visit_fields(Visitor& v, B& b, const Board*) {
 }
 
 template <class Visitor, class P>
-void visit_fields(Visitor& v, P& p, const PhotoRecord*) {
+void visit_fields(Visitor& v, P& p, const KeptPhoto*) {
   v("sha256", p.sha256), v("name", p.name), v("role", p.role), v("side", p.side),
       v("captured_at", p.captured_at), v("note", p.note);
   v("width_px", p.width_px), v("height_px", p.height_px);
@@ -221,13 +221,13 @@ json to_body(const Unit& u) {
 }
 json to_body(const KitItem& k) { return body_of(k); }
 json to_body(const Board& b) { return body_of(b); }
-json to_body(const PhotoRecord& p) {
+json to_body(const KeptPhoto& p) {
   require_known(k_photo_roles, p.role, "role");
   return body_of(p);
 }
 Unit unit_from(const json& body) { return value_from<Unit>(body); }
 KitItem kit_item_from(const json& body) { return value_from<KitItem>(body); }
 Board board_from(const json& body) { return value_from<Board>(body); }
-PhotoRecord photo_record_from(const json& body) { return value_from<PhotoRecord>(body); }
+KeptPhoto kept_photo_from(const json& body) { return value_from<KeptPhoto>(body); }
 
 }  // namespace verdigrid

@@ -80,7 +80,7 @@ inline constexpr const char* k_photo_roles[] = {"arrival",        "in the case",
                                                 "under a socket", "after wash",  "reworked",
                                                 "tested",         "handed over", "came back"};
 
-struct PhotoRecord {
+struct KeptPhoto {
   std::string sha256, name, role = "arrival";
   Side side = Side::front;
   std::string captured_at, note;
@@ -93,10 +93,10 @@ std::vector<std::string> cautions(const Unit& unit);
 nlohmann::json to_body(const Unit& unit);
 nlohmann::json to_body(const KitItem& item);
 nlohmann::json to_body(const Board& board);
-nlohmann::json to_body(const PhotoRecord& photo);
+nlohmann::json to_body(const KeptPhoto& photo);
 Unit unit_from(const nlohmann::json& body);
 KitItem kit_item_from(const nlohmann::json& body);
 Board board_from(const nlohmann::json& body);
-PhotoRecord photo_record_from(const nlohmann::json& body);
+KeptPhoto kept_photo_from(const nlohmann::json& body);
 
 }  // namespace verdigrid

@@ -100,10 +100,10 @@ std::vector<SideFacts> surveyed_sides(const JobBook& book, const std::string& bo
   const std::optional<Layout> layout = layout_of(book, board);
   std::map<Side, std::pair<bool, std::string>> newest;  // is an arrival photo, survey
   for (const Record& p : book.children(board, "photo")) {
-    const bool is_arrival = photo_record_from(p.body).role == "arrival";
+    const bool is_arrival = kept_photo_from(p.body).role == "arrival";
     const auto surveys = book.children(p.id, "survey");
     if (surveys.empty()) continue;
-    auto& [has_arrival, survey] = newest[photo_record_from(p.body).side];
+    auto& [has_arrival, survey] = newest[kept_photo_from(p.body).side];
     if (is_arrival || !has_arrival) has_arrival = is_arrival, survey = surveys.back().id;
   }
   if (newest.empty())

@@ -75,7 +75,7 @@ std::array<SideSeen, 2> sides_seen(const JobBook& book, const std::string& board
                                 SideSeen{Side::back, false, {}, {}}};
   std::array<std::string, 2> newest;
   for (const Record& photo : book.children(board, "photo")) {
-    const size_t at = photo_record_from(photo.body).side == Side::back;
+    const size_t at = kept_photo_from(photo.body).side == Side::back;
     sides[at].is_photographed = true;
     for (const Record& survey : book.children(photo.id, "survey")) {
       if (survey.made_at < newest[at] || !survey.body.contains("unseen_percent")) continue;

@@ -77,7 +77,7 @@ std::optional<std::string> board_with(const JobBook& book, const std::string& sh
 }
 
 InboxRow filed(JobBook& book, const Arrived& a, const TagMeaning& to) {
-  PhotoRecord photo{book.add_file(a.bytes), a.file};
+  KeptPhoto photo{book.add_file(a.bytes), a.file};
   photo.side = to.side;
   photo.captured_at = a.captured_at;
   photo.width_px = a.photo.size_px().width;

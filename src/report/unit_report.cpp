@@ -66,7 +66,7 @@ struct Surveyed {
 std::optional<Surveyed> newest(const JobBook& book, const std::string& board, Side side) {
   std::optional<Surveyed> found;
   for (const Record& photo : book.children(board, "photo")) {
-    if (photo_record_from(photo.body).side != side) continue;
+    if (kept_photo_from(photo.body).side != side) continue;
     for (const Record& survey : book.children(photo.id, "survey"))
       if (!found || survey.made_at >= found->survey.made_at) found = Surveyed{photo, survey};
   }
@@ -89,7 +89,7 @@ void add_side(const JobBook& book, const Record& board, Side side, const ReportO
     document.sections.push_back(not_surveyed(prefix, board_name, side));
     return;
   }
-  const PhotoRecord kept = photo_record_from(found->photo.body);
+  const KeptPhoto kept = kept_photo_from(found->photo.body);
   const Photo photo = decode_photo(book.file(kept.sha256), kept.name);
   const Survey survey = kept_survey(book, found->survey.id);
   for (Section& s : survey_sections(survey, &photo, options.version, prefix, work)) {

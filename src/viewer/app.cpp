@@ -124,6 +124,33 @@ void zoom_by(ViewerState& state, double factor) {
   state.view = zoomed(state.view, state.canvas, middle, factor);
 }
 
+// Keys that mean something else in another step.
+void take_step_keys(const Desk& desk, ViewerState& state, Actions& actions, bool is_shift) {
+  const auto pressed = [&](int key, Held held = Held::once) {
+    return was_pressed(state, key, held);
+  };
+  if (state.step == Step::plan) return take_plan_keys(desk, state, actions);
+  if (state.step == Step::recheck) return take_recheck_keys(desk, state, actions);
+  if (state.step == Step::recheck) return take_recheck_keys(desk, state, actions);
+  if (pressed(GLFW_KEY_J, Held::repeats)) select_next_finding(desk, state, actions, 1);
+  if (pressed(GLFW_KEY_K, Held::repeats)) select_next_finding(desk, state, actions, -1);
+  if (pressed(GLFW_KEY_M) && !is_shift) take_tool(state, Tool::measure);
+  if (pressed(GLFW_KEY_I)) take_tool(state, Tool::area);
+  if (pressed(GLFW_KEY_P) && state.step != Step::layout) take_tool(state, Tool::pin);
+  if (state.step == Step::look)
+    for (const int key : {GLFW_KEY_Y, GLFW_KEY_N, GLFW_KEY_U, GLFW_KEY_X})
+      if (pressed(key)) take_look_keys(desk, state, actions, key);
+  if (state.step == Step::straighten) take_straighten_keys(desk, state, actions);
+  if (state.step == Step::survey) take_review_keys(desk, state, actions);
+  if (state.step == Step::layout) take_layout_keys(desk, state, actions);
+  // A tool works without a mouse too: points are placed in the middle of the view.
+  const bool has_tool = state.tool != Tool::look && !ImGui::GetIO().NavVisible;
+  if (has_tool && pressed(GLFW_KEY_SPACE))
+    place_tool_point(desk, state, actions, state.cursor_px.value_or(state.view.centre_px));
+  if (has_tool && (pressed(GLFW_KEY_ENTER) || pressed(GLFW_KEY_KP_ENTER)))
+    close_tool_outline(desk, state, actions);
+}
+
 void take_canvas_keys(const Desk& desk, ViewerState& state, Actions& actions) {
   const bool is_shift =
       std::any_of(state.keys.begin(), state.keys.end(), [](const KeyPress& k) { return k.shift; });
@@ -141,27 +168,9 @@ void take_canvas_keys(const Desk& desk, ViewerState& state, Actions& actions) {
   if (pressed(GLFW_KEY_H)) state.layers.residue = !state.layers.residue;
   if (pressed(GLFW_KEY_V)) state.layers.unseen = !state.layers.unseen;
   if (pressed(GLFW_KEY_L)) state.layers.loupe = !state.layers.loupe;
-  if (state.step == Step::plan) return take_plan_keys(desk, state, actions);
-  if (pressed(GLFW_KEY_J, Held::repeats)) select_next_finding(desk, state, actions, 1);
-  if (pressed(GLFW_KEY_K, Held::repeats)) select_next_finding(desk, state, actions, -1);
-  if (pressed(GLFW_KEY_M) && !is_shift) take_tool(state, Tool::measure);
-  if (pressed(GLFW_KEY_I)) take_tool(state, Tool::area);
-  if (pressed(GLFW_KEY_P) && state.step != Step::layout) take_tool(state, Tool::pin);
-  if (state.step == Step::look)
-    for (const int key : {GLFW_KEY_Y, GLFW_KEY_N, GLFW_KEY_U, GLFW_KEY_X})
-      if (pressed(key)) take_look_keys(desk, state, actions, key);
-  if (state.step == Step::straighten) take_straighten_keys(desk, state, actions);
-  if (state.step == Step::survey) take_review_keys(desk, state, actions);
-  if (state.step == Step::recheck) take_recheck_keys(desk, state, actions);
-  if (state.step == Step::layout) take_layout_keys(desk, state, actions);
-  // A tool works without a mouse too: points are placed in the middle of the view.
-  const bool has_tool = state.tool != Tool::look && !ImGui::GetIO().NavVisible;
-  if (has_tool && pressed(GLFW_KEY_SPACE))
-    place_tool_point(desk, state, actions, state.cursor_px.value_or(state.view.centre_px));
-  if (has_tool && (pressed(GLFW_KEY_ENTER) || pressed(GLFW_KEY_KP_ENTER)))
-    close_tool_outline(desk, state, actions);
   if (pressed(GLFW_KEY_PAGE_UP, Held::repeats)) zoom_by(state, k_key_zoom);
   if (pressed(GLFW_KEY_PAGE_DOWN, Held::repeats)) zoom_by(state, 1 / k_key_zoom);
+  take_step_keys(desk, state, actions, is_shift);
   constexpr double k_pan_px = 60;
   const double x = pressed(GLFW_KEY_LEFT, Held::repeats) - pressed(GLFW_KEY_RIGHT, Held::repeats),
                y = pressed(GLFW_KEY_UP, Held::repeats) - pressed(GLFW_KEY_DOWN, Held::repeats);

@@ -23,6 +23,7 @@ enum Picture : std::uint32_t {
   unseen,
   compared_before,
   compared_after,
+  compared_classes,
   picture_count
 };
 
@@ -141,17 +142,10 @@ void PhotoCanvas::draw_work(const Desk& desk, const ViewerState& state, const Fr
              visible);
   const std::uint32_t base = d.survey_revision * picture_count;
   if (state.layers.residue && d.labels && d.confidence) {
-    residue_.use();
-    residue_.set("labels", 0);
-    residue_.set("confidence", 1);
-    residue_.set("threshold", state.threshold.value_or(k_by_labels));
-    residue_.set("strength", k_residue_strength);
-    std::array<cv::Vec4f, k_residue_count> colours;
-    for (int i = 0; i < k_residue_count; ++i) {
-      const ImVec4 c = residue_colour(static_cast<Residue>(i));
-      colours[static_cast<size_t>(i)] = {c.x, c.y, c.z, 1};
-    }
-    residue_.set_colours("colours", colours.data(), k_residue_count);
+    std::array<ImVec4, k_residue_count> colours;
+    for (int i = 0; i < k_residue_count; ++i)
+      colours[static_cast<size_t>(i)] = residue_colour(static_cast<Residue>(i));
+    use_classes(colours, state.threshold.value_or(k_by_labels));
     draw_overlay(residue_,
                  {{d.labels.get(), base + labels, Filter::nearest},
                   {d.confidence.get(), base + confidence, Filter::nearest}},
@@ -159,6 +153,33 @@ void PhotoCanvas::draw_work(const Desk& desk, const ViewerState& state, const Fr
   }
   if (state.layers.unseen && d.unseen)
     draw_overlay(unseen_, {{d.unseen.get(), base + unseen, Filter::nearest}}, visible);
+  painter_.end();
+}
+
+void PhotoCanvas::use_classes(const std::array<ImVec4, k_residue_count>& colours, float threshold) {
+  residue_.use();
+  residue_.set("labels", 0);
+  residue_.set("confidence", 1);
+  residue_.set("threshold", threshold);
+  residue_.set("strength", k_residue_strength);
+  std::array<cv::Vec4f, k_residue_count> values;
+  for (size_t i = 0; i < values.size(); ++i)
+    values[i] = {colours[i].x, colours[i].y, colours[i].z, 1};
+  residue_.set_colours("colours", values.data(), k_residue_count);
+}
+
+// What became of the residue, over either photo.
+void PhotoCanvas::draw_changes(const ComparedPictures& pair, const Frame& frame) {
+  static_assert(k_change_class_count == k_residue_count, "the shader has one colour per class");
+  std::array<ImVec4, k_residue_count> colours;
+  for (int i = 0; i < k_change_class_count; ++i)
+    colours[static_cast<size_t>(i)] = change_colour(static_cast<ChangeClass>(i));
+  begin(frame);
+  use_classes(colours, k_by_labels);
+  draw_overlay(
+      residue_,
+      {{pair.classes.get(), pair.revision * picture_count + compared_classes, Filter::nearest}},
+      visible_tiles(*pair.classes, frame));
   painter_.end();
 }
 
@@ -191,9 +212,11 @@ void PhotoCanvas::draw_pair(const ComparedPictures& pair, const ViewerState& sta
   const std::uint32_t base = pair.revision * picture_count;
   const auto draw_before = [&](const Frame& f) {
     draw_plain(*pair.before, base + compared_before, state, f);
+    if (state.layers.residue) draw_changes(pair, f);
   };
   const auto draw_after = [&](const Frame& f) {
     draw_plain(*pair.after, base + compared_after, state, f);
+    if (state.layers.residue) draw_changes(pair, f);
   };
   switch (state.compare.mode) {
     case CompareMode::before:

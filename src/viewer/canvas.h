@@ -1,6 +1,8 @@
 // The photo and its layers as tiles on the graphics card. UI thread only.
 #pragma once
 
+#include <array>
+
 #include "base/data_files.h"
 #include "gl/quad_painter.h"
 #include "gl/tile_cache.h"
@@ -40,6 +42,8 @@ class PhotoCanvas {
   void draw_pair(const ComparedPictures& pair, const ViewerState& state, const Frame& frame);
   void draw_plain(const Pyramid& photo, std::uint32_t picture, const ViewerState& state,
                   const Frame& frame);
+  void draw_changes(const ComparedPictures& pair, const Frame& frame);
+  void use_classes(const std::array<ImVec4, k_residue_count>& colours, float threshold);
   void draw_difference(const ComparedPictures& pair, float gain, const Frame& frame);
   std::vector<Visible> visible_tiles(const Pyramid& photo, const Frame& frame) const;
   void begin(const Frame& frame);

@@ -160,7 +160,12 @@ void draw_under_step(const Desk& desk, const CanvasPainter& paint) {
 }
 
 // Which of two photos is seen where.
-void draw_pair_signs(const CanvasPainter& paint) {
+void draw_pair_signs(const ComparedPictures& pair, const CanvasPainter& paint) {
+  for (const ChangeItem& item : pair.comparison->changes)
+    if (item.id == paint.state().compare.selected)
+      paint.ring(rectangle_ring(cv::Point2d(item.box_px.tl()) - cv::Point2d(6, 6),
+                                cv::Point2d(item.box_px.br()) + cv::Point2d(5, 5)),
+                 colour_u32(change_colour(item.what)), paint.state().theme.px(2));
   const ViewerState& state = paint.state();
   const cv::Rect2d& c = state.canvas;
   const float x = static_cast<float>(c.x), y = static_cast<float>(c.y) + state.theme.px(12),
@@ -225,7 +230,7 @@ void draw_canvas_overlay(const Desk& desk, ViewerState& state, Actions& actions)
     ImDrawList& list = *ImGui::GetWindowDrawList();
     const CanvasPainter paint(list, state);
     const ComparedPictures* pair = compared_now(desk, state);
-    if (pair) draw_pair_signs(paint);
+    if (pair) draw_pair_signs(*pair, paint);
     if (d.survey && !pair) draw_under_step(desk, paint);
     if (state.layers.notes && !pair) draw_notes(list, paint, desk.document()->notes, state.theme);
     handle_corners(desk, state, actions, list, paint, photo_from_screen(state.view, c, mouse),

@@ -43,7 +43,7 @@ const std::vector<KeyRow>& key_table() {
       {GLFW_KEY_P, false, "P", "Place a pin"},
       {GLFW_KEY_N, false, "N; J, K; T", "Plan: make it; next, previous item; tick off"},
       {GLFW_KEY_PERIOD, false, "Comma, dot", "Recheck: another way to show both photos"},
-      {GLFW_KEY_C, false, "C; [, ]", "Recheck: the photo before; swipe, gain"},
+      {GLFW_KEY_C, false, "C, W; [, ]", "Recheck: the photo before, dry; swipe, gain"},
       {GLFW_KEY_EQUAL, true, "Ctrl+plus, minus", "Larger and smaller window text"},
       {GLFW_KEY_T, true, "Ctrl+T", "Dark or light"},
   };

@@ -43,6 +43,7 @@ void take_plan_keys(const Desk& desk, ViewerState& state, Actions& actions);
 // Comma and dot change the way two photos are shown, [ and ] the swipe, C the photo before.
 void take_recheck_keys(const Desk& desk, ViewerState& state, Actions& actions);
 // The pair that the canvas shows instead of the open photo; null: that photo.
+ImVec4 change_colour(ChangeClass c);
 const ComparedPictures* compared_now(const Desk& desk, const ViewerState& state);
 void take_layout_keys(const Desk& desk, ViewerState& state, Actions& actions);
 // The view goes to a region of the photo, with surroundings.

@@ -4,6 +4,8 @@
 
 #include <algorithm>
 
+#include "compare/comparison.h"
+#include "report/figures.h"
 #include "viewer/panels.h"
 #include "viewer/widgets.h"
 
@@ -60,6 +62,7 @@ void draw_modes(ViewerState& state) {
                "Yellow: lighter than before. Blue: darker. Rose: another colour. Grey: alike. "
                "Parts stand above the board and may seem to have moved.");
   }
+  ImGui::Checkbox("What became of the residue  (H)", &state.layers.residue);
 }
 
 void draw_photos(const Desk& desk, const Theme& t, Actions& actions) {
@@ -79,7 +82,111 @@ void draw_photos(const Desk& desk, const Theme& t, Actions& actions) {
   }
 }
 
+void cell(const std::string& text) {
+  ImGui::TableNextColumn();
+  ImGui::TextUnformatted(text.c_str());
+}
+
+void draw_row_details(const Theme& t, const ChangeRow& r, const char* unit) {
+  const auto with_interval = [&](const Interval& i) {
+    return fmt::format("{} {} ({} to {})", figure(i.value), unit, figure(i.low), figure(i.high));
+  };
+  wrapped_tooltip(
+      t,
+      fmt::format("{}: before {}, after {}, removed {}, new {}. {:.0f} % of it is shown by both. "
+                  "{}",
+                  r.name, with_interval(r.before), with_interval(r.after), with_interval(r.removed),
+                  with_interval(r.fresh), r.compared_percent, words(r.verdict)));
+}
+
+void draw_table(const Comparison& c, const Theme& t) {
+  const ChangeTable& table = c.table;
+  const char* unit = table.has_mm ? "mm\u00b2" : "px\u00b2";
+  const float height = std::max(t.px(180), ImGui::GetContentRegionAvail().y - t.px(40));
+  if (!ImGui::BeginTable(
+          "changes", 5,
+          ImGuiTableFlags_RowBg | ImGuiTableFlags_SizingStretchProp | ImGuiTableFlags_ScrollY,
+          {0, height}))
+    return;
+  ImGui::TableSetupScrollFreeze(0, 1);
+  ImGui::TableSetupColumn("Place");
+  ImGui::TableSetupColumn(fmt::format("Before {}", unit).c_str());
+  ImGui::TableSetupColumn("After");
+  ImGui::TableSetupColumn("Gone");
+  ImGui::TableSetupColumn("New");
+  ImGui::TableHeadersRow();
+  std::vector<const ChangeRow*> rows{&table.total};
+  for (const ChangeRow& r : table.zones) rows.push_back(&r);
+  for (const ChangeRow& r : table.squares)
+    if (r.before.value > 0 || r.after.value > 0) rows.push_back(&r);
+  for (const ChangeRow* r : rows) {
+    ImGui::PushID(r);
+    ImGui::TableNextRow();
+    ImGui::TableNextColumn();
+    ImGui::Selectable(r->name.c_str(), false, ImGuiSelectableFlags_SpanAllColumns);
+    if (ImGui::IsItemHovered()) draw_row_details(t, *r, unit);
+    cell(figure(r->before.value));
+    cell(figure(r->after.value));
+    cell(r->removed_percent ? fmt::format("{:.0f} %", r->removed_percent->value) : "-");
+    cell(figure(r->fresh.value));
+    ImGui::PopID();
+  }
+  ImGui::EndTable();
+}
+
+void draw_changes(const Desk& desk, const Comparison& c, ViewerState& state) {
+  const Theme& t = state.theme;
+  if (c.changes.empty()) return muted_text(t, "Nothing changed that these photos show.");
+  ImGui::BeginChild("list", {0, std::max(t.px(180), ImGui::GetContentRegionAvail().y - t.px(8))});
+  for (const ChangeItem& item : c.changes) {
+    ImGui::PushID(item.id);
+    const std::string what = !item.part.empty()
+                                 ? "part " + item.part
+                                 : fmt::format("{} {}", name(item.what), name(item.residue));
+    if (ImGui::Selectable(
+            fmt::format("{}  {}", item.square.empty() ? "-" : item.square, what).c_str(),
+            state.compare.selected == item.id)) {
+      state.compare.selected = item.id;
+      go_to_region(desk, state, cv::Rect2d(item.box_px));
+    }
+    const std::string area = figure(item.area) + (c.table.has_mm ? " mm\u00b2" : " px\u00b2");
+    ImGui::SameLine(ImGui::GetContentRegionMax().x - ImGui::CalcTextSize(area.c_str()).x);
+    ImGui::PushStyleColor(ImGuiCol_Text, t.muted);
+    ImGui::TextUnformatted(area.c_str());
+    ImGui::PopStyleColor();
+    ImGui::PopID();
+  }
+  ImGui::EndChild();
+}
+
 }  // namespace
+
+ImVec4 change_colour(ChangeClass c) {
+  const auto rgb = [](int r, int g, int b) {
+    return ImVec4(static_cast<float>(r) / 255, static_cast<float>(g) / 255,
+                  static_cast<float>(b) / 255, 1);
+  };
+  // Told apart by colour-blind people too: Okabe, Ito, "Color Universal Design", 2008.
+  switch (c) {
+    case ChangeClass::none:
+      return rgb(0, 0, 0);
+    case ChangeClass::removed:
+      return rgb(0, 158, 115);
+    case ChangeClass::remaining:
+      return rgb(230, 159, 0);
+    case ChangeClass::fresh:
+      return rgb(213, 94, 0);
+    case ChangeClass::uncertain_gone:
+      return rgb(86, 180, 233);
+    case ChangeClass::uncertain_new:
+      return rgb(240, 228, 66);
+    case ChangeClass::part_changed:
+      return rgb(204, 121, 167);
+    case ChangeClass::not_compared:
+      return rgb(150, 150, 150);
+  }
+  return rgb(0, 0, 0);
+}
 
 const ComparedPictures* compared_now(const Desk& desk, const ViewerState& state) {
   if (state.step != Step::recheck || !desk.derived().compared) return nullptr;
@@ -89,15 +196,37 @@ const ComparedPictures* compared_now(const Desk& desk, const ViewerState& state)
 void draw_recheck_panel(const Desk& desk, ViewerState& state, Actions& actions) {
   const Theme& t = state.theme;
   heading(t, "Recheck");
-  muted_text(t, "The photo after the wash or the rework over the one before it.");
+  muted_text(t, "The photo after the wash or the rework against the one before it.");
   draw_photos(desk, t, actions);
-  if (!desk.derived().compared_words.empty()) muted_text(t, desk.derived().compared_words);
-  if (!desk.derived().compared) return;
+  if (desk.document()->compared_with_sha256.empty()) return;
+  bool is_dry = desk.document()->is_dry;
+  if (ImGui::Checkbox("The board is dry", &is_dry)) actions.push_back(SetDry{is_dry});
+  if (ImGui::IsItemHovered())
+    wrapped_tooltip(
+        t,
+        "White salts fade while wet and come back as they dry: without this there is no "
+        "verdict.");
+  if (!desk.derived().compared)
+    return muted_text(t,
+                      "The two photos are being compared, or could not be: then a line at the "
+                      "bottom says why.");
+  const Comparison& c = *desk.derived().compared->comparison;
   ImGui::Separator();
   draw_modes(state);
-  muted_text(t,
-             "Wet salts do not show: photograph again when the board is dry. What looks gone is "
-             "not proven gone, and this is no clearance.");
+  if (!ImGui::BeginTabBar("recheck")) return;
+  if (ImGui::BeginTabItem(fmt::format("Changes ({})###changes", c.changes.size()).c_str())) {
+    draw_changes(desk, c, state);
+    ImGui::EndTabItem();
+  }
+  if (ImGui::BeginTabItem("Areas")) {
+    draw_table(c, t);
+    ImGui::EndTabItem();
+  }
+  if (ImGui::BeginTabItem("In words")) {
+    for (const std::string& line : summary_lines(c)) wrapped(line);
+    ImGui::EndTabItem();
+  }
+  ImGui::EndTabBar();
 }
 
 void take_recheck_keys(const Desk& desk, ViewerState& state, Actions& actions) {
@@ -113,6 +242,21 @@ void take_recheck_keys(const Desk& desk, ViewerState& state, Actions& actions) {
     c.gain = std::clamp(c.gain * (more ? k_gain_step : less ? 1 / k_gain_step : 1), 1.f, 10.f);
   else if (less != more)
     c.swipe_at = std::clamp(c.swipe_at + (more ? k_swipe_step : -k_swipe_step), 0.f, 1.f);
+  if (was_pressed(state, GLFW_KEY_W)) actions.push_back(SetDry{!desk.document()->is_dry});
+  const int step =
+      was_pressed(state, GLFW_KEY_J, Held::repeats) - was_pressed(state, GLFW_KEY_K, Held::repeats);
+  if (step != 0 && desk.derived().compared) {
+    const auto& list = desk.derived().compared->comparison->changes;
+    const int count = static_cast<int>(list.size());
+    int at = step > 0 ? -1 : 0;
+    for (int i = 0; i < count; ++i)
+      if (list[static_cast<size_t>(i)].id == c.selected) at = i;
+    if (count > 0) {
+      const ChangeItem& next = list[static_cast<size_t>((at + step + count) % count)];
+      c.selected = next.id;
+      go_to_region(desk, state, cv::Rect2d(next.box_px));
+    }
+  }
   // C goes through the photos that may be the one before.
   if (!was_pressed(state, GLFW_KEY_C)) return;
   const auto rows = candidates(desk);

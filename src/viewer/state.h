@@ -113,6 +113,7 @@ struct CompareView {
   CompareMode mode = CompareMode::swipe;
   float swipe_at = 0.5f;     // share of the canvas's width that shows the photo before
   float gain = 3;            // of the difference
+  int selected = 0;          // id of a change
   bool shows_after = false;  // which one the blinking shows now; set by the window's clock
 };
 

@@ -61,7 +61,7 @@ void add_unit(JobBook& book, int number, int photos, std::mt19937& random) {
   const std::string board = book.put("board", {"", "board", id, to_body(Board{"main"})});
   std::vector<Edit> edits;
   for (int i = 0; i < photos; ++i) {
-    PhotoRecord photo;
+    KeptPhoto photo;
     photo.name = fmt::format("P{:07}.jpg", number * photos + i);
     photo.side = i % 2 ? Side::back : Side::front;
     photo.captured_at = unit.received_on + "T10:00:00";

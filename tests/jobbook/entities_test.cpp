@@ -35,7 +35,7 @@ TEST_CASE("a field of the wrong type or an unknown value is named") {
                     Catch::Contains("name: has a value of the wrong type"));
   CHECK_THROWS_WITH(unit_from({{"battery", {{"leaking", "maybe"}}}}),
                     Catch::Contains("battery.leaking: \"maybe\""));
-  CHECK_THROWS_WITH(photo_record_from({{"side", "top"}}), Catch::Contains("side"));
+  CHECK_THROWS_WITH(kept_photo_from({{"side", "top"}}), Catch::Contains("side"));
   CHECK_THROWS_AS(unit_from(json::array()), Error);
   Unit u;
   u.state = "somewhere";

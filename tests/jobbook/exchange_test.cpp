@@ -36,7 +36,7 @@ Filled fill(JobBook& book) {
   const std::string board = book.put("board", {"", "board", f.unit, to_body(Board{"main board"})});
   const Bytes picture = tagged_photo();
   f.sha = book.add_file(picture);
-  f.photo = book.put("photo", {"", "photo", board, to_body(PhotoRecord{f.sha, "front.jpg"})});
+  f.photo = book.put("photo", {"", "photo", board, to_body(KeptPhoto{f.sha, "front.jpg"})});
   return f;
 }
 

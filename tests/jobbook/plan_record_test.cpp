@@ -29,7 +29,7 @@ struct Shelf {
   }
   Survey add_survey() {
     Survey survey = sample_survey();
-    PhotoRecord p;
+    KeptPhoto p;
     p.sha256 = book.add_file(bytes_of("a photo"));
     survey.photo.sha256 = p.sha256;
     photo = book.put("photo", {"", "photo", board, to_body(p)});

@@ -109,7 +109,7 @@ TEST_CASE(
   CHECK(first["e.jpg"] == InboxRow::waits);
   CHECK(first["f.jpg"] == InboxRow::refused);
   REQUIRE(book.children(board, "photo").size() == 1);
-  CHECK(photo_record_from(book.children(board, "photo")[0].body).side == Side::back);
+  CHECK(kept_photo_from(book.children(board, "photo")[0].body).side == Side::back);
   CHECK(fates(file_inbox(book, in))["c.jpg"] == InboxRow::known);
   CHECK(book.children(board, "photo").size() == 1);
   CHECK_THROWS_AS(file_inbox(book, s.folder / "none"), Error);

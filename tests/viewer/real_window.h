@@ -44,7 +44,7 @@ class Display {
                      (folder_.path() / "number").string()}) {
     if (!comes_true([&] { return !number().empty(); })) throw std::runtime_error("no display");
   }
-  std::string name() const { return ":" + number(); }
+  std::string name() const { return fmt::format(":{}", number()); }
 
  private:
   std::string number() const {

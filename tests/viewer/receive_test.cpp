@@ -150,7 +150,6 @@ TEST_CASE("a photo after the wash is laid over the one before it, and undo takes
   screen.frame(open.desk, {{GLFW_KEY_C}});
   screen.perform(open);
   CHECK(open.desk.document()->compared_with_sha256 == before);
-  INFO(open.desk.derived().compared_words);
   REQUIRE(compared_now(open.desk, screen.state));
   const ComparedPictures& pair = *open.desk.derived().compared;
   CHECK(pair.before->levels[0].size() == pair.after->levels[0].size());
