@@ -51,7 +51,7 @@ std::optional<Photo> photo_of(const ReportArguments& a, const Survey& survey) {
   return std::nullopt;
 }
 
-Document document_for(const ReportArguments& a, Session& s) {
+ReportDocument document_for(const ReportArguments& a, Session& s) {
   ProgressBar bar(s, "Writing the report");
   if (!a.book.empty())
     return unit_report(opened_job_book(a.book, {}, Open::read_only), a.source, a.options,
@@ -72,7 +72,7 @@ int run_report(const ReportArguments& a, Session& s) {
   if (a.with_owner && a.book.empty())
     throw Error(ErrorKind::wrong_use,
                 "--with-owner belongs to the report of a unit; name the job book with --jobbook.");
-  const Document document = document_for(a, s);
+  const ReportDocument document = document_for(a, s);
   if (is_pdf)
     write_file(a.out.path, document_pdf(document));
   else

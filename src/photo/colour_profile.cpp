@@ -73,7 +73,8 @@ Source source_of(const Raster& raster) {
   Profile profile = owned(
       cmsOpenProfileFromMem(raster.icc.data(), static_cast<cmsUInt32Number>(raster.icc.size())));
   if (!profile)
-    throw Fault("has a colour profile that cannot be read. Export the photo again as sRGB.");
+    throw ContainerFault(
+        "has a colour profile that cannot be read. Export the photo again as sRGB.");
   std::string name = description(profile.get());
   return {std::move(profile), std::move(name)};
 }
@@ -101,7 +102,8 @@ Transform transform_to_srgb(cmsHPROFILE from, cmsUInt32Number in, cmsUInt32Numbe
       cmsCreateTransform(from, in, srgb.get(), out, INTENT_RELATIVE_COLORIMETRIC, flags),
       &cmsDeleteTransform);
   if (!transform)
-    throw Fault("has a colour profile that does not fit its pixels. Export the photo as sRGB.");
+    throw ContainerFault(
+        "has a colour profile that does not fit its pixels. Export the photo as sRGB.");
   return transform;
 }
 
@@ -152,12 +154,12 @@ SrgbPixels srgb_from_profiled(const Raster& raster) {
   const Source source = source_of(raster);
   const bool is_grey = is_grey_profile(source.profile.get());
   if (!is_grey && cmsGetColorSpace(source.profile.get()) != cmsSigRgbData)
-    throw Fault(
+    throw ContainerFault(
         fmt::format("has a colour profile for other colours than RGB (\"{}\"). Export the "
                     "photo as sRGB.",
                     source.name));
   if (is_grey && raster.samples.channels() >= 3)
-    throw Fault(fmt::format(
+    throw ContainerFault(fmt::format(
         "has colour pixels and a grey profile (\"{}\"). Export the photo as sRGB.", source.name));
   cv::Mat samples = raster.samples;
   if (!is_grey && samples.channels() < 3) samples = spread_to_colour(samples);

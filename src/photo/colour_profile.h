@@ -19,8 +19,8 @@ struct SrgbPixels {
 // Has the raster colours that are not sRGB by its own word?
 bool is_profiled(const Raster& raster);
 
-// Relative colorimetric without black point compensation. Throws Fault for a profile that cannot be
-// read, or one that is not for grey or RGB input.
+// Relative colorimetric without black point compensation. Throws ContainerFault for a profile that
+// cannot be read, or one that is not for grey or RGB input.
 SrgbPixels srgb_from_profiled(const Raster& raster);
 
 }  // namespace verdigrid

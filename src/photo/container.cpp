@@ -15,25 +15,25 @@ constexpr int64_t k_small_picture_bytes = int64_t{16} << 20;
 }  // namespace
 
 void fault_cut_short(const std::string& what) {
-  throw Fault(fmt::format("is cut short ({}). Copy it again from the camera.", what));
+  throw ContainerFault(fmt::format("is cut short ({}). Copy it again from the camera.", what));
 }
 
 void fault_damaged(const std::string& what) {
-  throw Fault(fmt::format("is damaged ({}). Copy it again from the camera.", what));
+  throw ContainerFault(fmt::format("is damaged ({}). Copy it again from the camera.", what));
 }
 
 void fault_unsupported(const std::string& what) {
-  throw Fault(fmt::format("{}. Export it as JPEG or 16-bit TIFF in sRGB.", what));
+  throw ContainerFault(fmt::format("{}. Export it as JPEG or 16-bit TIFF in sRGB.", what));
 }
 
 void check_picture_size(const Container& container, size_t packed_bytes, double limit_mp) {
   const int64_t width = container.width_px, height = container.height_px;
   if (width <= 0 || height <= 0)
-    throw Fault(
+    throw ContainerFault(
         fmt::format("has no pixels ({} x {}). Take or export the photo again.", width, height));
   const double megapixels = static_cast<double>(width) * static_cast<double>(height) / 1e6;
   if (megapixels > limit_mp)
-    throw Fault(
+    throw ContainerFault(
         fmt::format("has {} x {} pixels, more than the limit of {:g} megapixels. Reduce it, or "
                     "raise the limit.",
                     width, height, limit_mp));
@@ -41,7 +41,7 @@ void check_picture_size(const Container& container, size_t packed_bytes, double 
       width * height * container.channels * ((container.bits_per_channel + 7) / 8);
   if (unpacked > k_small_picture_bytes &&
       static_cast<double>(unpacked) > k_packing_limit * static_cast<double>(packed_bytes))
-    throw Fault(
+    throw ContainerFault(
         fmt::format("claims {} x {} pixels in only {} bytes, which no photo does. Export the photo "
                     "again from its source.",
                     width, height, packed_bytes));

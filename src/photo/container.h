@@ -2,8 +2,8 @@
 // what does it say about itself?
 //
 // Inside src/photo only. Each walk reads structure, never pixels, and takes no memory that depends
-// on the size the file claims. A walk throws Fault; decode_photo puts the file's name in front. May
-// be called from any thread.
+// on the size the file claims. A walk throws ContainerFault; decode_photo puts the file's name in
+// front. May be called from any thread.
 #pragma once
 
 #include <cstddef>
@@ -17,7 +17,7 @@
 namespace verdigrid {
 
 // Why a file is refused: the sentence without the file's name ("is cut short ... Copy it again.").
-class Fault : public std::runtime_error {
+class ContainerFault : public std::runtime_error {
  public:
   using std::runtime_error::runtime_error;
 };
@@ -46,8 +46,8 @@ Container webp_container(std::span<const std::byte> bytes);
 // Box structure of ISO/IEC 14496-12; size and metadata come from the helper program.
 void check_heic_boxes(std::span<const std::byte> bytes);
 
-// Throws Fault for no pixels, more than `limit_mp`, or far more pixels than `packed_bytes` can
-// honestly hold.
+// Throws ContainerFault for no pixels, more than `limit_mp`, or far more pixels than `packed_bytes`
+// can honestly hold.
 void check_picture_size(const Container& container, size_t packed_bytes, double limit_mp);
 
 }  // namespace verdigrid

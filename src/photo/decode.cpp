@@ -22,12 +22,13 @@ constexpr double k_largest_limit_mp = 2000;
 [[noreturn]] void refuse_kind(const FileFormat& format) {
   switch (format.kind) {
     case FileKind::camera_raw:
-      throw Fault("is a camera raw file, which is not read. Export it as JPEG or 16-bit TIFF.");
+      throw ContainerFault(
+          "is a camera raw file, which is not read. Export it as JPEG or 16-bit TIFF.");
     case FileKind::other_picture:
-      throw Fault(
+      throw ContainerFault(
           fmt::format("is {}, which is not read. Export it as JPEG or 16-bit TIFF.", format.what));
     default:
-      throw Fault(
+      throw ContainerFault(
           "is not a picture that is read here. Give a JPEG, PNG, BMP, TIFF, WebP or HEIC photo.");
   }
 }
@@ -101,7 +102,7 @@ Decoded decoded(const FileFormat& format, std::span<const std::byte> bytes,
 
 Photo photo_from(std::span<const std::byte> bytes, const std::string& name,
                  const DecodeOptions& options) {
-  if (bytes.empty()) throw Fault("is empty. Copy it again from the camera.");
+  if (bytes.empty()) throw ContainerFault("is empty. Copy it again from the camera.");
   const FileFormat format = file_format(bytes);
   Decoded in = decoded(format, bytes, options);
   Photo photo;
@@ -141,7 +142,7 @@ Photo decode_photo(std::span<const std::byte> bytes, const std::string& name,
   options.check();
   try {
     return photo_from(bytes, name, options);
-  } catch (const Fault& fault) {
+  } catch (const ContainerFault& fault) {
     throw Error(ErrorKind::bad_input, fmt::format("{}: {}", name, fault.what()));
   } catch (const std::bad_alloc&) {
     throw Error(

@@ -1,7 +1,7 @@
 // One decoder per library behind the container walk.
 //
 // Inside src/photo only. Each takes bytes whose container was walked and whose size was accepted,
-// and throws Fault when the library refuses. May be called from any thread.
+// and throws ContainerFault when the library refuses. May be called from any thread.
 #pragma once
 
 #include <cstddef>

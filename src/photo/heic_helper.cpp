@@ -23,7 +23,7 @@ namespace {
 
 using verdigrid::Bytes;
 using verdigrid::Container;
-using verdigrid::Fault;
+using verdigrid::ContainerFault;
 using verdigrid::HeicAnswer;
 
 // Beside the picture: code, libraries, the file itself.
@@ -235,7 +235,7 @@ int main(int argc, char** argv) {
   restrain();
   try {
     answer_request(limit_mp);
-  } catch (const Fault& fault) {
+  } catch (const ContainerFault& fault) {
     send_refusal(fault.what());
   } catch (const std::bad_alloc&) {
     send_refusal("needs more memory than its size allows. Export it as JPEG.");

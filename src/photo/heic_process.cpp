@@ -40,14 +40,14 @@ class Descriptor {
 };
 
 [[noreturn]] void fault_start(int code) {
-  throw Fault(fmt::format(
+  throw ContainerFault(fmt::format(
       "is a HEIC photo, and the program that reads it could not be started ({}). Export the photo "
       "as JPEG, or install verdigrid anew.",
       std::strerror(code)));
 }
 
 [[noreturn]] void fault_answer(const std::string& what) {
-  throw Fault(fmt::format(
+  throw ContainerFault(fmt::format(
       "is a HEIC photo on which its decoder {}. Copy it again from the camera, or export it as "
       "JPEG.",
       what));
@@ -161,7 +161,7 @@ HeicReply heic_reply(std::span<const std::byte> bytes, const HeicRun& run) {
   check_answer(reply.answer, run);
   if (reply.answer.status == HeicStatus::refused) {
     const Bytes text = read_block(fd, reply.answer.text_bytes, deadline);
-    throw Fault(std::string(reinterpret_cast<const char*>(text.data()), text.size()));
+    throw ContainerFault(std::string(reinterpret_cast<const char*>(text.data()), text.size()));
   }
   reply.icc = read_block(fd, reply.answer.icc_bytes, deadline);
   reply.exif = read_block(fd, reply.answer.exif_bytes, deadline);
@@ -183,7 +183,7 @@ fs::path heic_helper_path(const fs::path& wanted) {
   for (const fs::path& place : places)
     if (!place.empty() && ::access(place.c_str(), X_OK) == 0 && !fs::is_directory(place, code))
       return place;
-  throw Fault(
+  throw ContainerFault(
       "is a HEIC photo, and the program verdigrid-heic that reads it is not installed beside this "
       "one. Export the photo as JPEG, or install verdigrid anew.");
 }

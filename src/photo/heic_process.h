@@ -27,12 +27,12 @@ struct HeicReply {
   Bytes icc, exif, samples;
 };
 
-// Throws Fault for what the helper refuses, and for a helper that is missing, crashes, stays silent
-// longer than the time limit, or answers nonsense.
+// Throws ContainerFault for what the helper refuses, and for a helper that is missing, crashes,
+// stays silent longer than the time limit, or answers nonsense.
 HeicReply heic_reply(std::span<const std::byte> bytes, const HeicRun& run);
 
 // `wanted`, or else verdigrid-heic beside the running program, or in ../libexec/verdigrid from
-// there. Throws Fault when there is none.
+// there. Throws ContainerFault when there is none.
 std::filesystem::path heic_helper_path(const std::filesystem::path& wanted);
 
 }  // namespace verdigrid

@@ -34,8 +34,8 @@ struct Upright {
 
 // Colour to sRGB (relative colorimetric, ICC.1:2010), alpha flattened onto white, 16 bits rounded
 // to 8, `orientation` 1..8 of EXIF applied. Takes the raster so that its memory can go early. A
-// profile that moves no colour by more than one level of 255 is named but not run. Throws Fault for
-// a profile that cannot be read or does not fit the samples.
+// profile that moves no colour by more than one level of 255 is named but not run. Throws
+// ContainerFault for a profile that cannot be read or does not fit the samples.
 Upright upright_srgb(Raster raster, int orientation);
 
 // The pixels turned and mirrored as tag 0x0112 says; shares them for 1.

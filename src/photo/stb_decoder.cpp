@@ -11,7 +11,7 @@ namespace verdigrid {
 
 Raster stb_raster(std::span<const std::byte> bytes, const Container& container) {
   if (bytes.size() > INT_MAX)
-    throw Fault("is larger than 2 GB. Export it as a smaller JPEG or as TIFF.");
+    throw ContainerFault("is larger than 2 GB. Export it as a smaller JPEG or as TIFF.");
   const auto* data = reinterpret_cast<const stbi_uc*>(bytes.data());
   const int length = static_cast<int>(bytes.size());
   int width = 0, height = 0, channels = 0;

@@ -100,7 +100,8 @@ bool is_full_size(TIFF* tiff) {
 }
 
 [[noreturn]] void fault_raw() {
-  throw Fault("is a camera raw file, which is not read. Export it as JPEG or 16-bit TIFF.");
+  throw ContainerFault(
+      "is a camera raw file, which is not read. Export it as JPEG or 16-bit TIFF.");
 }
 
 }  // namespace
@@ -134,7 +135,8 @@ void TiffFile::choose_picture() const {
   } while (++page < k_page_limit && TIFFReadDirectory(tiff_));
   for (const toff_t offset : subs)
     if (TIFFSetSubDirectory(tiff_, offset) && is_raw_directory(tiff_)) fault_raw();
-  if (full_size > 1) throw Fault("is a TIFF with several pages. Export each page as its own file.");
+  if (full_size > 1)
+    throw ContainerFault("is a TIFF with several pages. Export each page as its own file.");
   if (chosen < 0) fault_damaged("TIFF without a full-size picture");
   if (!TIFFSetDirectory(tiff_, static_cast<tdir_t>(chosen)))
     fault_damaged(fmt::format("TIFF directory: {}", stream_->message));

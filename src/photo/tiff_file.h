@@ -14,7 +14,7 @@ namespace verdigrid {
 
 class TiffFile {
  public:
-  // Throws Fault when the header or the first directory cannot be read.
+  // Throws ContainerFault when the header or the first directory cannot be read.
   TiffFile(std::span<const std::byte> bytes, double limit_mp);
   ~TiffFile();
   TiffFile(const TiffFile&) = delete;
@@ -22,7 +22,8 @@ class TiffFile {
 
   TIFF* get() const { return tiff_; }
 
-  // Makes the one full-size picture current. Throws Fault for camera raw, several pages, none.
+  // Makes the one full-size picture current. Throws ContainerFault for camera raw, several pages,
+  // none.
   void choose_picture() const;
 
   bool has_warned() const { return stream_->has_warned; }

@@ -26,7 +26,7 @@ struct Checked {
     require(!p.jpeg.empty() && !p.size_px.empty() && !p.alt.empty(),
             "a picture has bytes, a size and words for who does not see it");
   }
-  void operator()(const Layers& l) const { check_two(l.plain, l.over); }
+  void operator()(const SwitchedPicture& l) const { check_two(l.plain, l.over); }
   void operator()(const Pair& p) const { check_two(p.before, p.after); }
   void operator()(const Gallery& g) const {
     for (const Picture& p : g.pictures) (*this)(p);
@@ -52,7 +52,7 @@ bool is_id(const std::string& id) {
 
 }  // namespace
 
-void Document::check() const {
+void ReportDocument::check() const {
   std::set<std::string> ids;
   for (const Section& s : sections) {
     require(is_id(s.id) && ids.insert(s.id).second, "a section's id is unique and plain");

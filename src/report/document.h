@@ -37,7 +37,7 @@ struct Picture {
 };
 
 // One picture that a switch puts over another of the same size. PDF shows `over` alone.
-struct Layers {
+struct SwitchedPicture {
   Picture plain, over;
   std::string label;  // of the switch
 };
@@ -58,7 +58,7 @@ struct TickList {
   std::vector<bool> is_ticked;     // one entry an item, or none at all
 };
 
-using Block = std::variant<Paragraph, Table, Picture, Layers, Pair, Gallery, TickList>;
+using Block = std::variant<Paragraph, Table, Picture, SwitchedPicture, Pair, Gallery, TickList>;
 
 struct Section {
   std::string id;  // for links and for choosing: small letters and hyphens, unique
@@ -66,7 +66,7 @@ struct Section {
   std::vector<Block> blocks;
 };
 
-struct Document {
+struct ReportDocument {
   std::string title, subtitle;
   std::vector<Section> sections;
 

@@ -14,7 +14,8 @@ constexpr std::uintmax_t k_asset_limit_bytes = 1 << 20;
 // One document: numbers its pictures and switches.
 class Writer {
  public:
-  Writer(const Document& document, const DataFiles& data) : document_(document), data_(data) {}
+  Writer(const ReportDocument& document, const DataFiles& data)
+      : document_(document), data_(data) {}
 
   std::string written() {
     head();
@@ -58,7 +59,7 @@ class Writer {
     out_ += "<figure>" + image(p) + caption(p.caption) + "</figure>\n";
   }
 
-  void operator()(const Layers& l) {
+  void operator()(const SwitchedPicture& l) {
     const int n = ++count_;
     out_ += fmt::format(
         "<figure class=\"layers\"><label><input type=\"checkbox\" checked "
@@ -128,7 +129,7 @@ class Writer {
     return !t.is_number.empty() && t.is_number[column] ? " class=\"number\"" : "";
   }
 
-  const Document& document_;
+  const ReportDocument& document_;
   const DataFiles& data_;
   std::string out_;
   int count_ = 0;
@@ -158,7 +159,7 @@ std::string html_text(std::string_view text) {
   return out;
 }
 
-std::string document_html(const Document& document, const DataFiles& data) {
+std::string document_html(const ReportDocument& document, const DataFiles& data) {
   document.check();
   return Writer(document, data).written();
 }

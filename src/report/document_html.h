@@ -13,8 +13,8 @@
 
 namespace verdigrid {
 
-// Style and script come from assets/report. Throws as Document::check and DataFiles::get.
-std::string document_html(const Document& document, const DataFiles& data = DataFiles());
+// Style and script come from assets/report. Throws as ReportDocument::check and DataFiles::get.
+std::string document_html(const ReportDocument& document, const DataFiles& data = DataFiles());
 
 // & < > " ' as entities, and what is no valid UTF-8 as U+FFFD.
 std::string html_text(std::string_view text);

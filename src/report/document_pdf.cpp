@@ -29,7 +29,7 @@ class Flow {
  public:
   Flow(Page& page, std::string title) : page_(page), title_(std::move(title)) {}
 
-  void begin(const Document& d) {
+  void begin(const ReportDocument& d) {
     y_ += page_.text(d.title, {k_margin_mm, y_}, {6.4, Weight::bold, k_text, k_width_mm}) + 1;
     if (!d.subtitle.empty())
       y_ += page_.text(d.subtitle, {k_margin_mm, y_},
@@ -92,7 +92,7 @@ class Flow {
     caption(p.caption, k_margin_mm, k_width_mm);
   }
 
-  void operator()(const Layers& l) { (*this)(l.over); }
+  void operator()(const SwitchedPicture& l) { (*this)(l.over); }
 
   void operator()(const Pair& p) {
     const double half = (k_width_mm - 4) / 2;
@@ -241,7 +241,7 @@ class Flow {
 
 }  // namespace
 
-Bytes document_pdf(const Document& document) {
+Bytes document_pdf(const ReportDocument& document) {
   document.check();
   Page page(k_a4_mm, document.title);
   Flow flow(page, document.title);

@@ -9,7 +9,7 @@
 
 namespace verdigrid {
 
-// Throws as Document::check; Error{no_result} when the PDF library refuses.
-Bytes document_pdf(const Document& document);
+// Throws as ReportDocument::check; Error{no_result} when the PDF library refuses.
+Bytes document_pdf(const ReportDocument& document);
 
 }  // namespace verdigrid

@@ -49,7 +49,7 @@ std::string count_words(size_t n, const char* one) {
 }
 
 // The photo alone and with everything over it, as one switch.
-Layers layers_of(const Survey& s, const Photo& photo, const Work& work) {
+SwitchedPicture layers_of(const Survey& s, const Photo& photo, const Work& work) {
   OverlayOptions options;
   options.long_side_px = k_picture_px;
   const cv::Mat over = overlay_picture(photo, s, options, work);
@@ -277,7 +277,7 @@ const std::vector<std::string>& report_section_ids() {
   return ids;
 }
 
-void keep_sections(Document& document, const std::vector<std::string>& wanted) {
+void keep_sections(ReportDocument& document, const std::vector<std::string>& wanted) {
   if (wanted.empty()) return;
   std::erase_if(document.sections, [&](const Section& s) {
     return std::none_of(wanted.begin(), wanted.end(), [&](const std::string& id) {
@@ -316,10 +316,10 @@ std::vector<Section> survey_sections(const Survey& s, const Photo* photo, Report
   return sections;
 }
 
-Document survey_report(const Survey& s, const Photo* photo, const ReportOptions& options,
-                       const Work& work) {
+ReportDocument survey_report(const Survey& s, const Photo* photo, const ReportOptions& options,
+                             const Work& work) {
   options.check();
-  Document d;
+  ReportDocument d;
   d.title = options.heading.empty() ? "Report: " + s.photo.name : options.heading;
   d.subtitle = fmt::format("{} side. {}", s.rectification.side == Side::front ? "Front" : "Back",
                            s.photo.captured_at ? "Photo taken " + *s.photo.captured_at + "." : "");

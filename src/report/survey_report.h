@@ -33,12 +33,12 @@ struct ReportOptions {
 const std::vector<std::string>& report_section_ids();
 
 // The sections that are wanted, in the document's order; unknown ids were refused by check().
-void keep_sections(Document& document, const std::vector<std::string>& wanted);
+void keep_sections(ReportDocument& document, const std::vector<std::string>& wanted);
 
 // Without a photo the pictures are left out and that is said. `photo` must be the surveyed one
 // (require: same size).
-Document survey_report(const Survey& survey, const Photo* photo, const ReportOptions& options,
-                       const Work& work = {});
+ReportDocument survey_report(const Survey& survey, const Photo* photo, const ReportOptions& options,
+                             const Work& work = {});
 
 // The same sections with `prefix` before each id, for reports over several photos.
 std::vector<Section> survey_sections(const Survey& survey, const Photo* photo,

@@ -81,7 +81,7 @@ Section not_surveyed(const std::string& prefix, const std::string& board, Side s
 }
 
 void add_side(const JobBook& book, const Record& board, Side side, const ReportOptions& options,
-              Document& document, const Work& work) {
+              ReportDocument& document, const Work& work) {
   const std::string board_name = board_from(board.body).name;
   const std::string prefix = fmt::format("s{}-", document.sections.size());
   const auto found = newest(book, board.id, side);
@@ -100,15 +100,15 @@ void add_side(const JobBook& book, const Record& board, Side side, const ReportO
 
 }  // namespace
 
-Document unit_report(const JobBook& book, const std::string& unit, const ReportOptions& options,
-                     OwnerName owner, const Work& work) {
+ReportDocument unit_report(const JobBook& book, const std::string& unit,
+                           const ReportOptions& options, OwnerName owner, const Work& work) {
   options.check();
   const Record record = book.get(unit);
   if (record.kind != "unit")
     throw Error(ErrorKind::wrong_use,
                 unit + ": is no unit. 'verdigrid jobbook list' shows the units.");
   const Unit u = unit_from(record.body);
-  Document d;
+  ReportDocument d;
   d.title = options.heading.empty() ? "Report: " + u.name : options.heading;
   d.subtitle = u.received_on.empty() ? unit : fmt::format("{}, received {}", unit, u.received_on);
   d.sections.push_back(unit_section(book, unit, u, owner));

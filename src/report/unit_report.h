@@ -15,7 +15,8 @@ namespace verdigrid {
 enum class OwnerName { leave_out, include };
 
 // Throws wrong_use when `unit` is no unit; Error{storage} for a damaged photo.
-Document unit_report(const JobBook& book, const std::string& unit, const ReportOptions& options,
-                     OwnerName owner = OwnerName::leave_out, const Work& work = {});
+ReportDocument unit_report(const JobBook& book, const std::string& unit,
+                           const ReportOptions& options, OwnerName owner = OwnerName::leave_out,
+                           const Work& work = {});
 
 }  // namespace verdigrid

@@ -151,4 +151,21 @@ std::vector<std::string> unlisted_sources(const fs::path& src) {
   return unlisted;
 }
 
+std::vector<std::string> repeated_types(const fs::path& src) {
+  static const std::regex type(
+      R"((?:^|\n)(?:struct|class) ([A-Z]\w*)(?: final)?(?: : [^;{]*)? \{)");
+  // Templates have symbols of their own.
+  static const std::regex a_template(R"(template <[^>]*>\s+(struct|class))");
+  std::map<std::string, std::vector<std::string>> where;
+  for (const fs::path& file : files_under(src))
+    if (file.extension() == ".h")
+      for (const std::string& name :
+           matches(std::regex_replace(text_of(file), a_template, "template $1"), type))
+        where[name].push_back(fs::relative(file, src).string());
+  std::vector<std::string> repeated;
+  for (const auto& [name, files] : where)
+    if (files.size() > 1) repeated.push_back(name + " in " + files[0] + " and " + files[1]);
+  return repeated;
+}
+
 }  // namespace verdigrid::house

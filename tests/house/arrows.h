@@ -27,4 +27,8 @@ std::vector<std::string> wrong_links(const std::filesystem::path& src);
 // Sources under `src` that no CMakeLists.txt of their folder names.
 std::vector<std::string> unlisted_sources(const std::filesystem::path& src);
 
+// Types that two headers under `src` define under one name: two meanings of one symbol in one
+// program, which no compiler sees and which crashes.
+std::vector<std::string> repeated_types(const std::filesystem::path& src);
+
 }  // namespace verdigrid::house

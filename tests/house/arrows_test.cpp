@@ -38,6 +38,20 @@ TEST_CASE("every source is listed by name in its folder's CMakeLists", "[house]"
   CHECK(unlisted.empty());
 }
 
+TEST_CASE("no two headers define a type of one name", "[house]") {
+  const auto repeated = house::repeated_types(k_src);
+  CAPTURE(repeated);
+  CHECK(repeated.empty());
+}
+
+TEST_CASE("a type that two headers define is caught", "[house]") {
+  const test::TemporaryFolder tree;
+  write(tree.path() / "photo/a.h", "struct Picture {\n  int a;\n};");
+  write(tree.path() / "report/b.h", "struct Picture;\nclass Picture : public Base {\n};");
+  CHECK(house::repeated_types(tree.path()) ==
+        std::vector<std::string>{"Picture in photo/a.h and report/b.h"});
+}
+
 TEST_CASE("every folder of src stands on the map", "[house]") {
   for (const auto& entry : fs::directory_iterator(k_src))
     if (entry.is_directory()) {

@@ -39,7 +39,7 @@ std::string refusal(const std::string& script,
   const Script helper(script);
   try {
     heic_reply(Bytes(100), {.helper = helper.path(), .time_limit = limit});
-  } catch (const Fault& fault) {
+  } catch (const ContainerFault& fault) {
     return fault.what();
   }
   return "accepted";
@@ -89,7 +89,7 @@ TEST_CASE("a missing helper is said, with the way out", "[photo]") {
 
 TEST_CASE("the helper itself refuses what is no HEIC, and says who it is", "[photo]") {
   const auto helper = heic_helper_path({});
-  CHECK_THROWS_AS(heic_reply(Bytes(100), {.helper = helper}), Fault);
+  CHECK_THROWS_AS(heic_reply(Bytes(100), {.helper = helper}), ContainerFault);
   const test::Outcome outcome = test::run({helper.string()});
   CHECK(outcome.code == 2);
   CHECK(outcome.out.empty());

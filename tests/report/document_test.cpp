@@ -22,14 +22,14 @@ Picture small_picture(const cv::Scalar& colour) {
   return picture_of(cv::Mat(90, 120, CV_8UC3, colour), 120, "a plain colour", "caption");
 }
 
-Document every_block() {
-  Document d{"Report of \"everything\"", "two sections", {}};
+ReportDocument every_block() {
+  ReportDocument d{"Report of \"everything\"", "two sections", {}};
   Section first{"first", "First <heading>", {}};
   first.blocks.emplace_back(Paragraph{k_hostile, Tone::caution});
   first.blocks.emplace_back(
       Table{"areas", {"place", "mm²"}, {{"C6", "12.4"}, {"A1", "0"}}, {false, true}});
   first.blocks.emplace_back(
-      Layers{small_picture({0, 0, 200}), small_picture({200, 0, 0}), "Show findings"});
+      SwitchedPicture{small_picture({0, 0, 200}), small_picture({200, 0, 0}), "Show findings"});
   Section second{"second", "Second", {}};
   second.blocks.emplace_back(
       Pair{small_picture({0, 200, 0}), small_picture({0, 90, 0}), "before and after"});
@@ -93,7 +93,7 @@ TEST_CASE("the HTML needs nothing else and holds every block", "[report]") {
 
 TEST_CASE("the PDF is sound, its fonts are in it and its headings lead to pages", "[report]") {
   const test::TemporaryFolder t;
-  Document d = every_block();
+  ReportDocument d = every_block();
   Table big{"long table", {"no.", "text"}, {}, {true, false}};
   for (int i = 0; i < 200; ++i) big.rows.push_back({std::to_string(i), "some words in row"});
   d.sections[1].blocks.emplace_back(big);
@@ -120,10 +120,10 @@ TEST_CASE("the PDF is sound, its fonts are in it and its headings lead to pages"
 
 TEST_CASE("the report of a survey holds what the survey holds, and no clearance", "[report]") {
   const Survey s = sample_survey();
-  const Document bench = survey_report(s, nullptr, {});
+  const ReportDocument bench = survey_report(s, nullptr, {});
   ReportOptions for_owner;
   for_owner.version = ReportVersion::owner;
-  const Document owner = survey_report(s, nullptr, for_owner);
+  const ReportDocument owner = survey_report(s, nullptr, for_owner);
   CHECK(owner.sections.size() < bench.sections.size());
   const std::string html = document_html(bench), short_html = document_html(owner);
   for (const Finding& f : s.findings.findings) CHECK_THAT(html, Contains(html_text(f.reason)));
@@ -147,8 +147,8 @@ TEST_CASE("a browser opens the HTML, its switch and its slider work by keyboard"
   const test::TemporaryFolder t;
   const auto path = (t.path() / "d.html").string();
   write_file(path, document_html(every_block()));
-  const test::Outcome ran =
-      test::run({"/usr/bin/python3", VERDIGRID_BROWSER_CHECK, path, (t.path() / "profile").string()});
+  const test::Outcome ran = test::run(
+      {"/usr/bin/python3", VERDIGRID_BROWSER_CHECK, path, (t.path() / "profile").string()});
   CAPTURE(ran.out, ran.err);
   CHECK(ran.code == 0);
 }

@@ -65,8 +65,10 @@ TEST_CASE("a whole session at the window survives kill -9 and equals the headles
   // Straighten: type the size, set the corners, drag each to where the board's corner is.
   REQUIRE(comes_true([&] {
     for (const char* key : {"Escape", "2", "s"}) window->key(key);
+    window->key("ctrl+a");
     window->type("160");
     window->key("Tab");
+    window->key("ctrl+a");
     window->type("110");
     window->key("Return");
     return comes_true([&] { return work().scale.board_mm.has_value(); }, 5);
@@ -75,9 +77,11 @@ TEST_CASE("a whole session at the window survives kill -9 and equals the headles
   REQUIRE(pressed_until(*window, "c", [&] { return work().scale.corners_px.size() == 4; }));
   window->key("f");
   for (size_t i = 0; i < 4; ++i) {
-    const std::vector<cv::Point2d> before = work().scale.corners_px;
-    window->drag(on_screen(before[i]), on_screen(k_corners[i]));
-    REQUIRE(comes_true([&] { return work().scale.corners_px != before; }));
+    REQUIRE(comes_true([&] {
+      const std::vector<cv::Point2d> before = work().scale.corners_px;
+      window->drag(on_screen(before[i]), on_screen(k_corners[i]));
+      return comes_true([&] { return work().scale.corners_px != before; }, 3);
+    }));
   }
   // Within what a hand and the edge magnet leave: 1 mm is 9 px.
   for (size_t i = 0; i < 4; ++i) CHECK(cv::norm(work().scale.corners_px[i] - k_corners[i]) < 18);
