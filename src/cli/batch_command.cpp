@@ -133,17 +133,7 @@ CommandRun batch_command(CLI::App& arguments) {
           "Only the I-th of N shares, for one of several machines")
       ->type_name("I/N");
   add_keep(arguments, a->keep);
-  arguments
-      .add_option_function<std::string>(
-          "--setting",
-          [a](const std::string& word) {
-            for (const Setting s : {Setting::show_less, Setting::normal, Setting::show_more})
-              if (word == name(s)) a->settings.survey.detector.setting = s;
-          },
-          "How much is flagged: show-less, normal (default) or show-more")
-      ->check(CLI::IsMember(
-          {name(Setting::show_less), name(Setting::normal), name(Setting::show_more)}))
-      ->type_name("SETTING");
+  add_setting_argument(arguments, a->settings.survey.detector.setting);
   add_detector_arguments(arguments, a->detector);
   add_scale_arguments(arguments, a->settings.photo);
   return [a](Session& session) { return run_batch_command(*a, session); };

@@ -38,5 +38,6 @@ CommandRun compare_command(CLI::App& arguments);
 CommandRun batch_command(CLI::App& arguments);
 CommandRun gather_command(CLI::App& arguments);
 CommandRun export_command(CLI::App& arguments);
+CommandRun import_command(CLI::App& arguments);
 
 }  // namespace verdigrid

@@ -28,6 +28,7 @@ std::span<const Command> commands() {
               batch_command},
       Command{"gather", "One table or job book from the results of batches", gather_command},
       Command{"export", "Give the findings of a survey to other programs", export_command},
+      Command{"import", "Take in regions that another program drew", import_command},
   };
   return k_commands;
 }

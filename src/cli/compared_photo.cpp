@@ -44,16 +44,7 @@ void ComparedPhotoArguments::check() const {
 }
 
 void add_compared_photo_arguments(CLI::App& app, ComparedPhotoArguments& into) {
-  app.add_option_function<std::string>(
-         "--setting",
-         [&into](const std::string& word) {
-           for (const Setting s : {Setting::show_less, Setting::normal, Setting::show_more})
-             if (word == name(s)) into.survey.detector.setting = s;
-         },
-         "How much is flagged in photos: show-less, normal (default) or show-more")
-      ->check(CLI::IsMember(
-          {name(Setting::show_less), name(Setting::normal), name(Setting::show_more)}))
-      ->type_name("SETTING");
+  add_setting_argument(app, into.survey.detector.setting);
   add_detector_arguments(app, into.detector);
   add_scale_arguments(app, into.photo);
 }

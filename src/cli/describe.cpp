@@ -61,8 +61,8 @@ std::string cases(const std::vector<Step>& steps) {
   text += "  for word in \"${typed[@]}\"; do\n    case \"$at $word\" in\n";
   for (const Step& s : steps)
     if (!s.path.empty())
-      text +=
-          fmt::format("      {0}) at={0} ;;\n", in_quotes(fmt::format(" {}", fmt::join(s.path, " "))));
+      text += fmt::format("      {0}) at={0} ;;\n",
+                          in_quotes(fmt::format(" {}", fmt::join(s.path, " "))));
   text += "    esac\n  done\n  local offer=''\n  case \"$at\" in\n";
   for (const Step& s : steps)
     text += fmt::format("    {}) offer={} ;;\n",

@@ -12,6 +12,20 @@ constexpr char k_model[] = "models/residue.json";
 
 }  // namespace
 
+void add_setting_argument(CLI::App& arguments, Setting& into) {
+  arguments
+      .add_option_function<std::string>(
+          "--setting",
+          [&into](const std::string& word) {
+            for (const Setting s : {Setting::show_less, Setting::normal, Setting::show_more})
+              if (word == name(s)) into = s;
+          },
+          "How much is flagged: show-less, normal (default) or show-more")
+      ->check(CLI::IsMember(
+          {name(Setting::show_less), name(Setting::normal), name(Setting::show_more)}))
+      ->type_name("SETTING");
+}
+
 void add_detector_arguments(CLI::App& arguments, DetectorArguments& into) {
   arguments
       .add_option_function<std::string>(

@@ -18,6 +18,9 @@ struct DetectorArguments {
   std::filesystem::path data_folder;  // of --data; empty: none
 };
 
+// --setting: how much is flagged.
+void add_setting_argument(CLI::App& arguments, Setting& into);
+
 // --detector, --model, --data.
 void add_detector_arguments(CLI::App& arguments, DetectorArguments& into);
 

@@ -47,17 +47,7 @@ void add_survey_arguments(CLI::App& arguments, SurveyArguments& into) {
       ->type_name("UNIT");
   arguments.add_option("--board", into.keep.board, "Its board, by name (default \"board 1\")")
       ->type_name("NAME");
-  arguments
-      .add_option_function<std::string>(
-          "--setting",
-          [&into](const std::string& word) {
-            for (const Setting s : {Setting::show_less, Setting::normal, Setting::show_more})
-              if (word == name(s)) into.options.detector.setting = s;
-          },
-          "How much is flagged: show-less, normal (default) or show-more")
-      ->check(CLI::IsMember(
-          {name(Setting::show_less), name(Setting::normal), name(Setting::show_more)}))
-      ->type_name("SETTING");
+  add_setting_argument(arguments, into.options.detector.setting);
   arguments
       .add_option_function<std::string>(
           "--feature-mm",

@@ -229,3 +229,30 @@ TEST_CASE("a survey uses the trained detector and says when it cannot", "[cli]")
   CHECK(named.code == 3);
   CHECK(named.out.empty());
 }
+
+TEST_CASE("regions given to another program and taken back measure the same", "[cli][slow]") {
+  const test::TemporaryFolder t;
+  const auto at = [&](const char* name) { return (t.path() / name).string(); };
+  test::write_board(t.path() / "board.png", Crusts::some);
+  REQUIRE(survey_run({at("board.png"), "--board-mm", test::k_board_mm, "-o", at("a")}).code == 0);
+  REQUIRE(verdigrid_run({"export", at("a"), "-o", at("f.json")}).code == 0);
+  // Drawn anew on a survey that is told to show less, so that little or nothing is flagged by it.
+  REQUIRE(survey_run({at("board.png"), "--board-mm", test::k_board_mm, "--setting", "show-less",
+                      "-o", at("less")})
+              .code == 0);
+  const test::Outcome read =
+      verdigrid_run({"import", at("f.json"), "--survey", at("less"), "-o", at("review.json")});
+  CAPTURE(read.err);
+  REQUIRE(read.code == 0);
+  REQUIRE(survey_run({at("board.png"), "--board-mm", test::k_board_mm, "--setting", "show-less",
+                      "--review", at("review.json"), "-o", at("b")})
+              .code == 0);
+  const auto affected_px = [&](const char* folder) {
+    return Json::parse(test::text_of(t.path() / folder / "survey.json"))["board"]["affected"]["px"]
+        .get<long>();
+  };
+  CHECK(affected_px("a") > 100);
+  CHECK(affected_px("b") == affected_px("a"));
+  CHECK(verdigrid_run({"import", at("board.png"), "--survey", at("a"), "-o", at("x.json")}).code ==
+        3);
+}
