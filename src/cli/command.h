@@ -32,6 +32,7 @@ CommandRun boardtype_command(CLI::App& arguments);
 CommandRun tag_command(CLI::App& arguments);
 CommandRun layout_command(CLI::App& arguments);
 CommandRun plan_command(CLI::App& arguments);
+CommandRun lock_command(CLI::App& arguments);
 CommandRun rates_command(CLI::App& arguments);
 CommandRun report_command(CLI::App& arguments);
 CommandRun compare_command(CLI::App& arguments);

@@ -20,6 +20,7 @@ std::span<const Command> commands() {
               layout_command},
       Command{"plan", "What to do with a board, how long, how much, and what must not be done",
               plan_command},
+      Command{"lock", "What still forbids power, first power and its test record", lock_command},
       Command{"rates", "The minutes, money and prices that estimates are made with", rates_command},
       Command{"report", "Write the report of a survey or a unit as HTML or PDF", report_command},
       Command{"compare", "Say what a wash removed, what stayed and what is new on one side",

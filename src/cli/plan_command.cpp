@@ -11,6 +11,7 @@
 #include "cli/command.h"
 #include "cli/job_book_place.h"
 #include "cli/known_arguments.h"
+#include "cli/lock_place.h"
 #include "cli/nested.h"
 #include "cli/new_file.h"
 #include "cli/plan_arguments.h"
@@ -28,8 +29,11 @@ namespace fs = std::filesystem;
 
 namespace {
 
-void print_plan(const Plan& plan, bool as_json, Session& s) {
-  s.out << (as_json ? plan_json(plan) : plan_words(plan));
+// Every sheet of a board says whether power is forbidden.
+void print_plan(const PlanArguments& a, const Plan& plan, Session& s) {
+  if (!a.prints_json && a.out.empty())
+    s.out << "Power: " << state_of(opened_lock(a.place, today()), today()).headline << '\n';
+  s.out << (a.prints_json ? plan_json(plan) : plan_words(plan));
 }
 
 // One item after a change: the sentence a person looks for.
@@ -51,7 +55,7 @@ Plan plan_of_folders(const PlanArguments& a, const RateTable& rates) {
 }
 
 int make_beside(const PlanArguments& a, const RateTable& rates, Session& s) {
-  NewFile out{a.out.empty() ? file_beside(a.place, ".plan.json") : a.out, a.may_replace};
+  NewFile out{a.out.empty() ? file_beside(a.place, k_plan_ending) : a.out, a.may_replace};
   if (!a.out.empty() || !a.prints_json) out.check(".json");
   const Plan plan = plan_of_folders(a, rates);
   if (!a.out.empty() || !a.prints_json) {
@@ -59,7 +63,7 @@ int make_beside(const PlanArguments& a, const RateTable& rates, Session& s) {
     s.messages << "Plan kept in " << out.path.string()
                << ". It comes from the survey as the machine made it.\n";
   }
-  print_plan(plan, a.prints_json, s);
+  print_plan(a, plan, s);
   return 0;
 }
 
@@ -81,7 +85,7 @@ int make_in_book(const PlanArguments& a, const RateTable& rates, Session& s) {
     NewFile{a.out, a.may_replace}.check(".json");
     write_file(a.out, plan_json(plan));
   }
-  print_plan(plan, a.prints_json, s);
+  print_plan(a, plan, s);
   return 0;
 }
 
@@ -94,7 +98,7 @@ int run_make(const PlanArguments& a, Session& s) {
 }
 
 int run_show(const PlanArguments& a, Session& s) {
-  print_plan(opened_plan(a.place), a.prints_json, s);
+  print_plan(a, opened_plan(a.place), s);
   return 0;
 }
 
@@ -104,7 +108,7 @@ int run_tell(const PlanArguments& a, Session& s) {
     if (!a.rates.empty()) out.rates = load_rate_table(a.rates);
     return out;
   });
-  print_plan(plan, a.prints_json, s);
+  print_plan(a, plan, s);
   return 0;
 }
 

@@ -28,7 +28,7 @@ Plan plan_in(const JobBook& book, const PlanPlace& place) {
 }
 
 Plan plan_beside(const PlanPlace& place) {
-  const fs::path file = file_beside(place, ".plan.json");
+  const fs::path file = file_beside(place, k_plan_ending);
   if (!fs::exists(file))
     throw Error(ErrorKind::wrong_use,
                 fmt::format("{}: there is no plan {}; make one: verdigrid plan {}.", place.target,
@@ -60,6 +60,10 @@ fs::path file_beside(const PlanPlace& place, const char* ending) {
   fs::path path = fs::path(place.target).lexically_normal();
   if (!path.has_filename()) path = path.parent_path();
   if (fs::is_directory(path)) return path.string() + ending;
+  // A plan's name leads to its lock, and the other way round.
+  for (const std::string own : {k_plan_ending, k_lock_ending})
+    if (path.string().ends_with(own))
+      return path.string().substr(0, path.string().size() - own.size()) + ending;
   if (path.extension() == ".json") return path;
   throw Error(
       ErrorKind::wrong_use,
@@ -100,7 +104,7 @@ Plan changed_plan(const PlanPlace& place, const std::string& what,
                   const std::function<Plan(const Plan&)>& change) {
   if (!place.is_in_book()) {
     const Plan plan = change(plan_beside(place));
-    write_file(file_beside(place, ".plan.json"), plan_json(plan));
+    write_file(file_beside(place, k_plan_ending), plan_json(plan));
     return plan;
   }
   JobBook book = opened_job_book(place.book, place.who, Open::existing);

@@ -17,6 +17,9 @@ class App;
 
 namespace verdigrid {
 
+inline constexpr const char* k_plan_ending = ".plan.json";
+inline constexpr const char* k_lock_ending = ".lock.json";
+
 struct PlanPlace {
   std::string target;          // survey folder, file, or unit id with `book`
   std::filesystem::path book;  // empty: files
@@ -30,7 +33,7 @@ struct PlanPlace {
 // TARGET, --jobbook, --board and --who.
 void add_plan_place(CLI::App& arguments, PlanPlace& into, bool is_required);
 
-// "board-survey" -> "board-survey.plan.json"; a file stays what it is.
+// "board-survey" -> "board-survey.plan.json"; any other .json file stays what it is.
 std::filesystem::path file_beside(const PlanPlace& place, const char* ending);
 
 // The board meant by `place`: throws Error{wrong_use} that names the unit's boards where it is not

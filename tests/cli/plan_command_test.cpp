@@ -7,28 +7,16 @@
 #include <regex>
 
 #include "tests/cli/drawn_board.h"
-#include "tests/process.h"
+#include "tests/cli/program.h"
 
 using namespace verdigrid;
 using Catch::Matchers::Contains;
+using test::fits_schema;
+using test::verdigrid_run;
 namespace fs = std::filesystem;
 using Json = nlohmann::json;
 
 namespace {
-
-test::Outcome verdigrid_run(std::vector<std::string> arguments) {
-  arguments.insert(arguments.begin(), VERDIGRID_PROGRAM);
-  return test::run(arguments);
-}
-
-bool fits_schema(const fs::path& file, const std::string& schema) {
-  const fs::path root = VERDIGRID_SOURCE_DIR;
-  const test::Outcome ran =
-      test::run({"python3", (root / "tests/schema.py").string(),
-                 (root / "assets/schema" / (schema + ".schema.json")).string(), file.string()});
-  UNSCOPED_INFO(ran.out);
-  return ran.code == 0;
-}
 
 // A drawn board that was surveyed.
 struct Surveyed {
