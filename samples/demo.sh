@@ -47,7 +47,19 @@ while IFS=$'\t' read -r photo size side turn; do
 done < <(photos)
 
 echo
-echo "Results: $root/$results - open overlay.jpg and places.jpg in each folder."
+echo "== What to do with logger-main, and what still forbids power"
+plan_of=$results/logger-main-front-arrival
+rm -f "$plan_of.lock.json"
+"$verdigrid" plan "$plan_of" --back "$results/logger-main-back-arrival" --replace \
+  --battery-fitted no --wet no > "$plan_of.plan.txt"
+sed -n '1,9p' "$plan_of.plan.txt"
+"$verdigrid" lock meet "$plan_of" after-wash-photo --photo samples/logger-main-front-washed.jpg \
+  --who "Demo person"
+"$verdigrid" lock show "$plan_of" > "$plan_of.lock.txt"
+sed -n '1,2p' "$plan_of.lock.txt"
+
+echo
+echo "Results: $root/$results - open overlay.jpg and places.jpg in each folder, *.plan.txt and *.lock.txt."
 if [ -n "${DISPLAY:-}${WAYLAND_DISPLAY:-}" ]; then
   exec "$verdigrid" samples/logger-main-front-arrival.jpg
 fi

@@ -17,11 +17,13 @@
 #include "jobbook/exchange.h"
 #include "jobbook/job_book.h"
 #include "jobbook/person.h"
+#include "jobbook/plan_record.h"
 #include "jobbook/queue.h"
 #include "jobbook/search.h"
 #include "jobbook/survey_record.h"
 #include "jobbook/tags.h"
 #include "photo/decode.h"
+#include "plan/plan_words.h"
 #include "rectify/rectify.h"
 #include "report/tag_sheet.h"
 
@@ -137,23 +139,49 @@ int run_add(const JobBookArguments& a, Session& s) {
   return 0;
 }
 
+json queue_json(const QueueRow& r) {
+  json j{{"unit", r.unit},     {"name", r.name},
+         {"state", r.state},   {"received_on", r.received_on},
+         {"reason", r.reason}, {"next_step", r.next_step},
+         {"power", r.power}};
+  if (!r.plan) return j;
+  j["likely_min"] = r.plan->likely_min;
+  j["allow_min"] = r.plan->allow_min;
+  j["currency"] = r.plan->currency;
+  if (r.plan->owner_value) j["owner_value"] = *r.plan->owner_value;
+  return j;
+}
+
+// "likely 3.2 h, allow up to 5.1 h; worth 250 EUR"
+std::string hours_words(const QueueRow& r) {
+  if (!r.plan) return "not planned";
+  std::string text = fmt::format("likely {:.1f} h, allow up to {:.1f} h", r.plan->likely_min / 60,
+                                 r.plan->allow_min / 60);
+  if (r.plan->owner_value)
+    text += fmt::format("; worth {:.0f} {}", *r.plan->owner_value, r.plan->currency);
+  return text;
+}
+
 int run_list(const JobBookArguments& a, Session& s) {
   const JobBook book = opened(a, Open::read_only);
   json rows = json::array();
-  for (const QueueRow& r : queue_of(book)) {
+  const std::vector<QueueRow> queue = queue_of(book);
+  for (const QueueRow& r : queue) {
     if (a.prints_json)
-      rows.push_back({{"unit", r.unit},
-                      {"name", r.name},
-                      {"state", r.state},
-                      {"received_on", r.received_on},
-                      {"reason", r.reason},
-                      {"next_step", r.next_step}});
+      rows.push_back(queue_json(r));
     else
-      s.out << fmt::format("{:<12} {:<10} {:<16} {:<28} {}{}\n", r.unit, r.received_on, r.state,
-                           r.name, r.next_step, r.reason.empty() ? "" : " (" + r.reason + ")");
+      s.out << fmt::format("{:<12} {:<10} {:<16} {:<28} {}{}\n{:<23} {}. {}\n", r.unit,
+                           r.received_on, r.state, r.name, r.next_step,
+                           r.reason.empty() ? "" : " (" + r.reason + ")", "", hours_words(r),
+                           r.power);
   }
-  if (a.prints_json)
+  if (a.prints_json) {
     s.out << json{{"format", "verdigrid-queue"}, {"version", 1}, {"units", rows}}.dump(1) << '\n';
+    return 0;
+  }
+  const Figures all = queue_estimate(book).total;
+  if (all.allow_min > 0)
+    s.out << fmt::format("All planned work, by one person: {}.\n", figures_words(all));
   return 0;
 }
 

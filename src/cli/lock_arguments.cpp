@@ -170,8 +170,9 @@ void add_meet_arguments(CLI::App& app, LockArguments& into) {
   app.add_option("--reading", into.reading, "Reading with its unit: \"7.2 pH\", \"120 ohm\"")
       ->type_name("\"VALUE UNIT\"");
   app.add_option("--comparison", into.comparison,
-                 "Verdict of the comparison before and after the wash, as nothing-left")
-      ->type_name("VERDICT");
+                 "Folder of the comparison before and after the wash ('verdigrid compare'), or its "
+                 "verdict, as nothing-left")
+      ->type_name("FOLDER");
   app.add_option("--supply", into.supply,
                  "For the condition supply: its name, or with --jobbook the id of its unit, whose "
                  "newest check is taken")

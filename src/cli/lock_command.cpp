@@ -13,6 +13,7 @@
 #include "cli/lock_arguments.h"
 #include "cli/lock_place.h"
 #include "cli/nested.h"
+#include "compare/comparison_file.h"
 #include "jobbook/entities.h"
 #include "jobbook/lock_record.h"
 #include "photo/decode.h"
@@ -37,7 +38,7 @@ void add_photo(const LockArguments& a, LockEntry& e) {
   if (a.place.is_in_book()) book = opened_job_book(a.place.book, a.place.who, Open::existing);
   if (const auto record = book ? book->find(a.photo.string()) : std::nullopt;
       record && record->kind == "photo") {
-    const BoardPhoto photo = board_photo_from(record->body);
+    const KeptPhoto photo = kept_photo_from(record->body);
     e.photo = photo.name;
     e.photo_sha256 = photo.sha256;
     return;
@@ -47,6 +48,12 @@ void add_photo(const LockArguments& a, LockEntry& e) {
   e.photo = a.photo.filename().string();
   decode_photo(bytes, e.photo, decode);
   e.photo_sha256 = book ? book->add_file(bytes) : sha256_hex(bytes);
+}
+
+// A verdict by name, or of the whole board in what 'verdigrid compare' wrote.
+std::string verdict_meant(const std::string& comparison) {
+  return std::filesystem::exists(comparison) ? name(load_comparison(comparison).table.total.verdict)
+                                             : comparison;
 }
 
 SupplyCheck supply_meant(const LockArguments& a) {
@@ -75,6 +82,7 @@ int run_show(const LockArguments& a, Session& s) {
 int run_meet(const LockArguments& a, Session& s) {
   LockEntry e = a.evidence();
   if (e.condition == LockCondition::supply) e.supply = supply_meant(a);
+  if (!e.comparison.empty()) e.comparison = verdict_meant(e.comparison);
   add_photo(a, e);
   const PowerLock lock =
       changed_lock(a.place, fmt::format("power lock: evidence of {}", name(e.condition)), a.date(),

@@ -1,25 +1,33 @@
-// verdigrid rates init|show|check: the rate table that estimates are made with.
+// verdigrid rates init|show|check|learn: the rate table that estimates are made with.
 
 #include <fmt/format.h>
 
 #include <CLI/CLI.hpp>
-#include <memory>
 
+#include "base/error.h"
 #include "base/files.h"
 #include "cli/command.h"
+#include "cli/job_book_place.h"
+#include "cli/nested.h"
 #include "cli/new_file.h"
-#include "plan/lognormal.h"
+#include "jobbook/plan_record.h"
+#include "plan/actuals.h"
 #include "plan/rate_table.h"
 
 namespace verdigrid {
 
 namespace {
 
+namespace fs = std::filesystem;
+
 struct RatesArguments {
   std::filesystem::path table;  // empty: the starting values
   NewFile out;
   std::string currency;
   bool prints_json = false;
+  fs::path book;
+  std::vector<fs::path> plans;
+  std::string person;
 };
 
 RateTable table_of(const RatesArguments& a) {
@@ -73,6 +81,29 @@ int run_check(const RatesArguments& a, Session& s) {
   return 0;
 }
 
+std::vector<Actual> actuals_from(const RatesArguments& a) {
+  std::vector<Actual> all;
+  if (!a.book.empty()) all = actuals_of(opened_job_book(a.book, {}, Open::read_only));
+  for (const fs::path& file : a.plans)
+    for (Actual& one : actuals_of(load_plan(file))) all.push_back(std::move(one));
+  if (all.empty())
+    throw Error(ErrorKind::no_result,
+                "No minutes are logged there yet: tick work items off with 'verdigrid plan tick "
+                "... --minutes'.");
+  return all;
+}
+
+int run_learn(const RatesArguments& a, Session& s) {
+  a.out.check(".json");
+  const RateTable table = table_of(a);
+  const std::vector<Actual> actuals = actuals_from(a);
+  for (const std::string& line : learned_words(table, actuals)) s.out << line << '\n';
+  write_file(a.out.path, rate_table_json(learned_rates(table, actuals, a.person)));
+  s.messages << fmt::format("{}: moved by {} logged jobs; a few jobs move a rate a little.\n",
+                            a.out.path.string(), actuals.size());
+  return 0;
+}
+
 void set_up_init(CLI::App& app, RatesArguments& into) {
   add_new_file_argument(app, into.out, "The rate table to write (.json)");
   app.add_option("--currency", into.currency, "Your currency, as it is to be printed (EUR)");
@@ -87,32 +118,32 @@ void set_up_check(CLI::App& app, RatesArguments& into) {
   app.add_option("TABLE", into.table, "Rate table")->required()->type_name("");
 }
 
-struct Step {
-  const char* name;
-  const char* summary;
-  void (*set_up)(CLI::App&, RatesArguments&);
-  int (*run)(const RatesArguments&, Session&);
-};
+void set_up_learn(CLI::App& app, RatesArguments& into) {
+  set_up_check(app, into);
+  app.add_option("--jobbook", into.book, "Job book whose plans have logged minutes")
+      ->type_name("FOLDER");
+  app.add_option("--plan", into.plans, "Plan file with logged minutes; may be given several times")
+      ->type_name("FILE")
+      ->expected(1)
+      ->take_all();
+  app.add_option("--person", into.person,
+                 "Whose rates to learn (default: somebody who has not been seen yet)")
+      ->type_name("NAME");
+  add_new_file_argument(app, into.out, "The rate table to write (.json)");
+}
 
-constexpr Step k_steps[] = {
+constexpr Nested<RatesArguments> k_table[] = {
     {"init", "Write a rate table with starting values, to be edited", set_up_init, run_init},
     {"show", "List operations, minutes, methods and where the figures come from", set_up_show,
      run_show},
     {"check", "Say what is wrong or odd in a rate table", set_up_check, run_check},
+    {"learn", "Move a table towards the minutes that were logged", set_up_learn, run_learn},
 };
 
 }  // namespace
 
 CommandRun rates_command(CLI::App& arguments) {
-  const auto values = std::make_shared<RatesArguments>();
-  const auto chosen = std::make_shared<int (*)(const RatesArguments&, Session&)>(nullptr);
-  arguments.require_subcommand(1);
-  for (const Step& step : k_steps) {
-    CLI::App* app = arguments.add_subcommand(step.name, step.summary);
-    step.set_up(*app, *values);
-    app->callback([chosen, run = step.run] { *chosen = run; });
-  }
-  return [values, chosen](Session& session) { return (*chosen)(*values, session); };
+  return nested_command<RatesArguments>(arguments, k_table);
 }
 
 }  // namespace verdigrid

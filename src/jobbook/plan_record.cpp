@@ -62,6 +62,23 @@ BatteryKind battery_kind_of(std::string text) {
   return BatteryKind::not_known;
 }
 
+// Open work of several plans by one person; the first plan's rates say how people spread.
+Estimate estimate_together(const std::vector<Record>& plans, int draws, const Work& work) {
+  std::vector<Task> tasks;
+  EstimateOptions options;
+  for (const Record& r : plans) {
+    const Plan plan = plan_from_json(r.body.dump(), r.id);
+    if (&r == &plans.front()) options = estimate_options(plan.rates);
+    for (Task& t : tasks_of(plan)) {
+      t.id = r.id + " " + t.id;
+      t.board = r.id;
+      tasks.push_back(std::move(t));
+    }
+  }
+  options.draws = draws;
+  return estimate_of(tasks, options, work);
+}
+
 }  // namespace
 
 // Advice is computed anew whenever it is shown; kept, it would only fill the search.
@@ -146,39 +163,29 @@ std::optional<PlanFigures> plan_figures(const JobBook& book, const std::string& 
   const auto records = book.of_unit(unit, k_kind);
   if (records.empty()) return std::nullopt;
   PlanFigures figures;
-  std::vector<Task> tasks;
-  EstimateOptions options;
   for (const Record& r : records) {
-    const Plan plan = plan_from_json(r.body.dump(), r.id);
-    for (Task& t : tasks_of(plan)) {
-      t.id = r.id + " " + t.id;
-      tasks.push_back(std::move(t));
-    }
-    options = estimate_options(plan.rates);
-    figures.currency = plan.rates.currency;
-    if (plan.known.owner_value)
-      figures.owner_value = figures.owner_value.value_or(0) + *plan.known.owner_value;
+    figures.currency = r.body.at("rates").value("currency", "");
+    if (const json& known = r.body.at("known"); known.contains("owner_value"))
+      figures.owner_value = figures.owner_value.value_or(0) + known.at("owner_value").get<double>();
   }
-  const Figures total = estimate_of(tasks, options).total;
+  if (records.size() == 1) {  // as it was computed when the plan was kept
+    const json& total = records.front().body.at("estimate").at("total");
+    figures.likely_min = total.at("likely_min").get<double>();
+    figures.allow_min = total.at("allow_min").get<double>();
+    return figures;
+  }
+  const Figures total = estimate_together(records, EstimateOptions().draws, {}).total;
   figures.likely_min = total.likely_min;
   figures.allow_min = total.allow_min;
   return figures;
 }
 
-Estimate queue_estimate(const JobBook& book, const Work& work) {
-  std::vector<Task> tasks;
-  EstimateOptions options;
-  for (const Record& r : book.of_kind(k_kind)) {
-    if (!r.unit || book.get(*r.unit).body.value("state", "") == "handed over") continue;
-    const Plan plan = plan_from_json(r.body.dump(), r.id);
-    for (Task& t : tasks_of(plan)) {
-      t.id = r.id + " " + t.id;
-      t.board = r.id;
-      tasks.push_back(std::move(t));
-    }
-    options = estimate_options(plan.rates);
-  }
-  return estimate_of(tasks, options, work);
+Estimate queue_estimate(const JobBook& book, int draws, const Work& work) {
+  std::vector<Record> open = book.of_kind(k_kind);
+  std::erase_if(open, [&book](const Record& r) {
+    return !r.unit || book.get(*r.unit).body.value("state", "") == "handed over";
+  });
+  return estimate_together(open, draws, work);
 }
 
 }  // namespace verdigrid

@@ -44,7 +44,8 @@ struct PlanFigures {
 };
 std::optional<PlanFigures> plan_figures(const JobBook& book, const std::string& unit);
 
-// All open work of all units together, by one person: nobody is unlucky everywhere.
-Estimate queue_estimate(const JobBook& book, const Work& work = {});
+// All open work of all units that are not handed over, by one person: nobody is unlucky everywhere.
+// Fewer draws than for a plan: its figures are for a week's load.
+Estimate queue_estimate(const JobBook& book, int draws = 2000, const Work& work = {});
 
 }  // namespace verdigrid

@@ -4,6 +4,8 @@
 #include <map>
 #include <tuple>
 
+#include "jobbook/lock_record.h"
+
 namespace verdigrid {
 
 namespace {
@@ -39,6 +41,7 @@ std::vector<QueueRow> queue_of(const JobBook& book) {
                     "AND unit IS NOT NULL");
   while (surveys.step()) has_salts[surveys.text(0)] = true;
 
+  const std::string today = book.options().now().substr(0, 10);
   std::vector<QueueRow> rows;
   Statement units(
       book.database(),
@@ -55,7 +58,9 @@ std::vector<QueueRow> queue_of(const JobBook& book) {
                  Harm::none,
                  {},
                  next_step(units.text(2)),
-                 {}};
+                 {},
+                 plan_figures(book, units.text(0)),
+                 unit_power_headline(book, units.text(0), today)};
     if (row.received_on.empty()) row.received_on = units.text(7).substr(0, 10);
     if (units.text(4) == "yes" && units.text(5).empty())
       row.harm = Harm::leaking_battery, row.reason = "battery leaks";

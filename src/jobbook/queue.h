@@ -2,10 +2,12 @@
 // salts), then age.
 #pragma once
 
+#include <optional>
 #include <string>
 #include <vector>
 
 #include "jobbook/job_book.h"
+#include "jobbook/plan_record.h"
 
 namespace verdigrid {
 
@@ -14,9 +16,11 @@ enum class Harm { none, white_salts, wet, leaking_battery };  // later is worse
 struct QueueRow {
   std::string unit, name, state, received_on;
   Harm harm = Harm::none;
-  std::string reason;            // "battery leaks", "wet", "white salts found", ""
-  std::string next_step;         // in words
-  std::string thumbnail_sha256;  // newest front arrival photo; empty: none
+  std::string reason;               // "battery leaks", "wet", "white salts found", ""
+  std::string next_step;            // in words
+  std::string thumbnail_sha256;     // newest front arrival photo; empty: none
+  std::optional<PlanFigures> plan;  // open work of its boards together; empty: not planned
+  std::string power;                // "LOCKED: ..." or "CLEARED FOR TEST with supply NAME"
 };
 
 // Units not handed over, most urgent first.

@@ -6,6 +6,7 @@
 #include <array>
 
 #include "base/error.h"
+#include "compare/change_table.h"
 #include "layout/words.h"
 #include "plan/dangers.h"
 
@@ -24,9 +25,9 @@ constexpr Words<LockEntryKind, 5> k_kinds{{{K::evidence, "evidence"},
                                            {K::finding, "new finding"},
                                            {K::power, "first power"},
                                            {K::test, "test"}}};
-// Verdicts of a comparison of two photos of one side.
-constexpr std::array k_comparisons{"nothing-left", "improved",  "no-significant-change",
-                                   "worse",        "not-shown", "not-dry"};
+constexpr std::array k_comparisons{
+    ChangeVerdict::nothing_left, ChangeVerdict::improved,  ChangeVerdict::no_significant_change,
+    ChangeVerdict::worse,        ChangeVerdict::not_shown, ChangeVerdict::not_dry};
 constexpr double k_most = 1e6;
 
 [[noreturn]] void refuse(const std::string& sentence) {
@@ -57,9 +58,9 @@ void check_evidence(const LockEntry& e) {
   if (!e.photo.empty() && !f.takes_photo)
     refuse(
         fmt::format("{}: a photo does not show it; give {}.", f.name, evidence_words(e.condition)));
-  if (!e.comparison.empty() &&
-      (!f.takes_comparison ||
-       std::find(k_comparisons.begin(), k_comparisons.end(), e.comparison) == k_comparisons.end()))
+  const bool is_verdict = std::any_of(k_comparisons.begin(), k_comparisons.end(),
+                                      [&e](ChangeVerdict v) { return e.comparison == name(v); });
+  if (!e.comparison.empty() && (!f.takes_comparison || !is_verdict))
     refuse(fmt::format("{}: \"{}\" is no verdict of a comparison that it takes; give {}.", f.name,
                        e.comparison, evidence_words(e.condition)));
   if (e.supply.has_value() != (e.condition == C::supply))

@@ -6,6 +6,7 @@
 #include <map>
 
 #include "base/error.h"
+#include "compare/change_table.h"
 #include "plan/power_lock.h"
 
 namespace verdigrid {
@@ -163,7 +164,7 @@ bool shows(const LockEntry& e) {
   if (e.condition == C::supply) return e.supply && fault_of(*e.supply).empty();
   if (e.value) return *f.unit != '\0' && *e.value >= f.low && *e.value <= f.high;
   if (!e.photo.empty()) return f.takes_photo;
-  return f.takes_comparison && e.comparison == "nothing-left";
+  return f.takes_comparison && e.comparison == name(ChangeVerdict::nothing_left);
 }
 
 // Rails by name, each with its newest reading.

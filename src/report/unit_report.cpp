@@ -6,8 +6,11 @@
 
 #include "base/error.h"
 #include "jobbook/entities.h"
+#include "jobbook/lock_record.h"
+#include "jobbook/plan_record.h"
 #include "jobbook/survey_record.h"
 #include "photo/decode.h"
+#include "report/plan_section.h"
 
 namespace verdigrid {
 
@@ -98,6 +101,17 @@ void add_side(const JobBook& book, const Record& board, Side side, const ReportO
   }
 }
 
+void add_plan(const JobBook& book, const Record& board, const ReportOptions& options,
+              Document& document) {
+  const std::string prefix = fmt::format("s{}-", document.sections.size());
+  const std::string date = book.options().now().substr(0, 10);
+  if (const auto plan = kept_plan(book, board.id))
+    document.sections.push_back(plan_section(*plan, options.version, prefix));
+  const PowerLock lock = lock_of(book, board.id, k_nobody, date);
+  document.sections.push_back(lock_section(lock, date, options.version, prefix));
+  if (auto tests = tests_section(lock, prefix)) document.sections.push_back(std::move(*tests));
+}
+
 }  // namespace
 
 ReportDocument unit_report(const JobBook& book, const std::string& unit,
@@ -124,6 +138,7 @@ ReportDocument unit_report(const JobBook& book, const std::string& unit,
       const double at = 2.0 * static_cast<double>(i) + (side == Side::back);
       work.check();
       add_side(book, boards[i], side, options, d, work.part(at / sides, (at + 1) / sides));
+      if (side == Side::back) add_plan(book, boards[i], options, d);
     }
   d.sections.push_back(caution_section());
   keep_sections(d, options.sections);

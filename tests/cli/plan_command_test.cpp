@@ -100,7 +100,19 @@ TEST_CASE("what is told opens the treatment, and ticks are logged", "[cli]") {
   for (const Json& item : plan["items"])
     if (item["id"] == neutralise) CHECK(item["actual_min"] == 7.5);
   CHECK(fits_schema(s.plan_file, "plan"));
+  const std::string rates = (s.t.path() / "rates.json").string();
+  const std::string learned = (s.t.path() / "learned.json").string();
+  REQUIRE(verdigrid_run({"rates", "init", "-o", rates}).code == 0);
+  const test::Outcome learn = verdigrid_run(
+      {"rates", "learn", rates, "--plan", s.plan_file, "--person", "Ada", "-o", learned});
+  CAPTURE(learn.err);
+  CHECK(learn.code == 0);
+  CHECK_THAT(learn.out, Contains("neutralise"));
+  CHECK(fits_schema(learned, "rate-table"));
+  CHECK_THAT(test::text_of(learned), Contains("1 logged jobs of Ada"));
   CHECK(verdigrid_run({"plan", "untick", s.folder, neutralise}).code == 0);
+  CHECK(verdigrid_run({"rates", "learn", rates, "--plan", s.plan_file, "--replace", "-o", learned})
+            .code == 5);
 }
 
 TEST_CASE("work items are added, edited, split, merged and removed", "[cli]") {
@@ -161,6 +173,11 @@ TEST_CASE("a unit's plan lies in its job book", "[cli]") {
       verdigrid_run({"plan", "tick", unit, photograph, "--jobbook", book, "--who", "Ada"}).code ==
       0);
   CHECK_THAT(verdigrid_run({"jobbook", "history", book, unit}).out, Contains("ticked off"));
+  CHECK_THAT(verdigrid_run({"jobbook", "list", book}).out,
+             Contains("allow up to") && Contains("LOCKED") && Contains("by one person"));
+  const fs::path queue = s.t.path() / "queue.json";
+  std::ofstream(queue) << verdigrid_run({"jobbook", "list", book, "--json"}).out;
+  CHECK(fits_schema(queue, "queue"));
   CHECK(verdigrid_run({"jobbook", "undo", book}).code == 0);
   CHECK(Json::parse(verdigrid_run({"plan", "show", unit, "--jobbook", book, "--json"}).out) ==
         Json::parse(shown.out));

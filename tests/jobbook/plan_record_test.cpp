@@ -103,8 +103,18 @@ TEST_CASE("the queue adds up over units by one worker") {
   CHECK_FALSE(plan_figures(s.book, other));
   const std::string board = s.book.put("board", {"", "board", other, to_body(Board{"board 1"})});
   keep_plan(s.book, board, plan, "planned");
+  const std::vector<QueueRow> rows = queue_of(s.book);
+  REQUIRE(rows.size() == 2);
+  CHECK(rows.front().plan->allow_min == Approx(one->allow_min));
+  CHECK(rows.front().power.starts_with("LOCKED"));
   const Estimate both = queue_estimate(s.book);
   CHECK(both.boards.size() == 2);
   CHECK(both.total.likely_min > one->likely_min * 1.9);
   CHECK(both.total.allow_min < one->allow_min * 2);
+  // A second board of one unit is added to its first by the same worker.
+  const std::string second = s.book.put("board", {"", "board", s.unit, to_body(Board{"board 2"})});
+  keep_plan(s.book, second, plan, "planned");
+  CHECK(plan_figures(s.book, s.unit)->owner_value == 500);
+  CHECK(plan_figures(s.book, s.unit)->allow_min < 2 * one->allow_min);
+  CHECK(plan_figures(s.book, s.unit)->likely_min == Approx(2 * one->likely_min).epsilon(0.05));
 }
