@@ -102,7 +102,7 @@ void add_side(const JobBook& book, const Record& board, Side side, const ReportO
 }
 
 void add_plan(const JobBook& book, const Record& board, const ReportOptions& options,
-              Document& document) {
+              ReportDocument& document) {
   const std::string prefix = fmt::format("s{}-", document.sections.size());
   const std::string date = book.options().now().substr(0, 10);
   if (const auto plan = kept_plan(book, board.id))

@@ -71,7 +71,7 @@ TEST_CASE("the report of a unit shows each board's lock, planned or not", "[repo
   u.name = "logger";
   const std::string unit = book.put("received", {"", "unit", {}, to_body(u)});
   book.put("board", {"", "board", unit, to_body(Board{"board 1"})});
-  const Document d = unit_report(book, unit, {});
+  const ReportDocument d = unit_report(book, unit, {});
   CHECK_NOTHROW(d.check());
   CHECK_THAT(document_html(d), Contains("board 1: power lock") && Contains("LOCKED: "));
   ReportOptions only;
