@@ -11,6 +11,7 @@
 #include "desk/layout_way.h"
 #include "detect/review.h"
 #include "jobbook/survey_record.h"
+#include "layout/layout_json.h"
 #include "measure/survey_file.h"
 #include "photo/encode.h"
 #include "report/bench_sheet.h"
@@ -22,6 +23,9 @@ namespace verdigrid {
 namespace fs = std::filesystem;
 
 namespace {
+
+// The layout as it lies on the photo, beside the survey that was measured with it.
+constexpr const char* k_layout_file = "board.layout.json";
 
 cv::Mat hidden_full_size(const PhotoCheck& check, cv::Size photo_px) {
   cv::Mat seen, full;
@@ -57,7 +61,8 @@ void Desk::start_survey() {
         auto unseen = std::make_shared<const Pyramid>(
             pyramid_of(hidden_full_size(survey->check, photo->size_px()), Reduce::larger));
         Shown shown = shown_of(survey);
-        return [this, photo, rectification, survey, base, unseen, shown, laid] {
+        return [this, photo, rectification, survey, base, unseen, shown, laid,
+                layout_sha256 = document.layout_sha256] {
           if (derived_.photo != photo) return;
           derived_.rectification = rectification;
           derived_.automatic = survey;
@@ -67,6 +72,8 @@ void Desk::start_survey() {
           derived_.unseen = unseen;
           derived_.layout = laid.layout;
           derived_.layout_words = laid.words;
+          // Begun, taken away or brought back while this was computed.
+          if (document_->layout_sha256 != layout_sha256) lay_again();
           show(shown, 0);
           start_look();
         };
@@ -132,11 +139,12 @@ void Desk::run(const SaveSurvey&) {
   jobs_.start(
       "save", "Saving the survey",
       [this, photo = derived_.photo, survey = derived_.survey, base = derived_.look_base,
-       d = *document_, folder, photo_id](const Work& work) -> Apply {
+       layout = derived_.layout, d = *document_, folder, photo_id](const Work& work) -> Apply {
         std::error_code code;
         fs::create_directories(folder.parent_path(), code);
         std::vector<std::string> names = survey_file_names();
         names.push_back("review.json");
+        names.push_back(k_layout_file);
         NewFolder whole(folder, names);
         std::vector<NamedBytes> pictures;
         pictures.push_back(
@@ -149,6 +157,7 @@ void Desk::run(const SaveSurvey&) {
         write_survey(whole.path(), shown);
         save_review(whole.path() / "review.json",
                     review_of(*photo, survey->detector_id, *base, d.answers, d.edits));
+        if (layout) save_layout(whole.path() / k_layout_file, *layout);
         work.check();
         whole.commit();
         return [this, folder, survey, files, photo_id] {

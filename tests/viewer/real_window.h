@@ -77,7 +77,7 @@ class RealWindow {
     return id.empty() ? std::string() : input("getwindowname " + id.substr(0, id.find('\n')));
   }
   void key(const std::string& name) const { input("key --clearmodifiers " + name + " sleep 0.15"); }
-  void type(const std::string& text) const { input("type --delay 60 " + text + " sleep 0.15"); }
+  void type(const std::string& text) const { input("type --delay 60 " + text); }
   void click(cv::Point2d at) const {
     input(move(at) + " sleep 0.15 mousedown 1 sleep 0.12 mouseup 1 sleep 0.2");
   }

@@ -136,20 +136,17 @@ TEST_CASE("a whole session at the window survives kill -9 and equals the headles
   CHECK(work() == done);
   REQUIRE(pressed_until(*window, "ctrl+s", [&] { return fs::exists(saved / "review.json"); }));
   const Saved after = saved_in(saved);
-  CHECK(after.zones == before.zones);
-  CHECK(after.labels == before.labels);
+  CHECK((after.zones == before.zones));
+  CHECK((after.labels == before.labels));
 
   // The same by the headless command.
-  const JobBook reading = JobBook::open(book, {}, Open::read_only);
-  const Bytes layout = reading.file(done.layout_sha256);
-  write_file(home.path() / "zone.layout.json", layout);
   std::vector<std::string> command{VERDIGRID_PROGRAM,
                                    "survey",
                                    k_board,
                                    "--board-mm",
                                    "160x110",
                                    "--layout",
-                                   (home.path() / "zone.layout.json").string(),
+                                   (saved / "board.layout.json").string(),
                                    "--review",
                                    (saved / "review.json").string(),
                                    "-o",
@@ -160,8 +157,8 @@ TEST_CASE("a whole session at the window survives kill -9 and equals the headles
   const Outcome headless = run(command);
   INFO(headless.err);
   REQUIRE(headless.code == 0);
-  CHECK(saved_in(home.path() / "headless").zones == before.zones);
-  CHECK(saved_in(home.path() / "headless").labels == before.labels);
+  CHECK((saved_in(home.path() / "headless").zones == before.zones));
+  CHECK((saved_in(home.path() / "headless").labels == before.labels));
 }
 
 TEST_CASE("the first five minutes: a photo on a clean home, one key an answer, one key a sheet",
