@@ -40,5 +40,6 @@ CommandRun batch_command(CLI::App& arguments);
 CommandRun gather_command(CLI::App& arguments);
 CommandRun export_command(CLI::App& arguments);
 CommandRun import_command(CLI::App& arguments);
+CommandRun join_command(CLI::App& arguments);
 
 }  // namespace verdigrid

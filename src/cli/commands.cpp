@@ -30,6 +30,8 @@ std::span<const Command> commands() {
       Command{"gather", "One table or job book from the results of batches", gather_command},
       Command{"export", "Give the findings of a survey to other programs", export_command},
       Command{"import", "Take in regions that another program drew", import_command},
+      Command{"join", "Join overlapping photos of one side into one straight picture",
+              join_command},
   };
   return k_commands;
 }

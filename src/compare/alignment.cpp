@@ -19,10 +19,13 @@ namespace {
 constexpr int k_blocks = 6, k_least_in_block = 4;
 constexpr int k_least_spacing_px = 4;
 constexpr int k_tall_search_px = 12;
+constexpr double k_chance_score = 0.4;
 constexpr double k_sure_score = 0.7;  // of a patch that is called tall
 // Cuts of the fits in turn, in plane_px: first wide, at last without low parts.
 constexpr PlaneCut k_wide_cuts[]{{3, 6}, {1.5, 4}};
 constexpr PlaneCut k_fine_cuts[]{{1, 3}, {0.6, 1.5}, {0.5, 1}};
+constexpr double k_large_px = 1.5;    // working px, of large patches that agree
+constexpr double k_large_kept = 0.7;  // of those that agreed before
 constexpr int k_outline_places = 120, k_outline_rounds = 12;
 constexpr double k_outline_cut_px = 30;    // working px: no farther from one outline to the other
 constexpr double k_outline_off_px = 0.35;  // working px: good outlines agree within that
@@ -64,13 +67,19 @@ std::vector<PatchMatch> look(const Looking& l, const PlaneMap& map, int search,
                        work);
 }
 
+// Small patches reach middling scores by chance: those hardly count.
+double weight_of(double score) {
+  const double sure = std::max(0.0, (score - k_chance_score) / (1 - k_chance_score));
+  return sure * sure;
+}
+
 std::vector<PlanePair> pairs_of(const Looking& l, const std::vector<PatchMatch>& matches,
                                 double least_score, const HeightShift& shift) {
   std::vector<PlanePair> pairs;
   for (const PatchMatch& m : matches) {
     if (m.score < least_score) continue;
     const cv::Point2d p = photo_px(l.first, m.first_px);
-    pairs.push_back({p, photo_px(l.second, m.second_px), m.score * m.score, shift(p)});
+    pairs.push_back({p, photo_px(l.second, m.second_px), weight_of(m.score), shift(p)});
   }
   return pairs;
 }
@@ -153,6 +162,13 @@ void fill_quality(const Looking& l, const std::vector<PatchMatch>& matches,
       matches.empty() ? 0 : static_cast<double>(n) / static_cast<double>(matches.size());
 }
 
+// Large patches of the registration's own kind that fit within a px.
+size_t agreeing_large(const Looking& l, const PlaneMap& map, const Work& work) {
+  const auto matches =
+      patch_matches(l.first.grey, l.second.grey, l.working(map), l.first.board_px, {}, work);
+  return agreement_of(matches, k_large_px, k_agree_score).agreeing;
+}
+
 struct Fine {
   PlaneMap map;
   long on_plane = 0;  // patches of the last look that lie on it
@@ -227,6 +243,10 @@ PlaneMap fine_map(const Looking& l, const BoardPhoto& before, const BoardPhoto& 
           photo_px(l.first, cv::Point2d(l.first.grey.cols / 2.0, l.first.grey.rows / 2.0)))) /
       l.first.scale;
   const Fine first = fine_from(l, r, start, to_after, after.bgr.size(), options, work);
+  // Photos that have little in common but their large features: these then know better.
+  if (static_cast<double>(agreeing_large(l, first.map, work)) <
+      k_large_kept * static_cast<double>(agreeing_large(l, start, work)))
+    return start;
   if (before.board_px.empty() || after.board_px.empty()) return first.map;
   const Ring &a = before.board_px.outer, &b = after.board_px.outer;
   const double off = outline_fit(a, b, first.map).off_px;

@@ -6,7 +6,8 @@
 // PAIRS.json: {"same": [{"a", "b", "points": [[ax, ay, bx, by]...]}], "different": [{"a", "b",
 // "expect": "refuse" | "other-side" | "revision"}]}. OUTLINES.json: {"photo": {"outline": [[x,
 // y]...], "rect_px", "rect_mm"}}; a photo without one is taken whole. A check point is good
-// within 1.5 mm, or 1 % of the second photo's long side where no size is known.
+// within 1.5 mm, or 1 % of the second photo's long side where no size is known. "aligned" is what a
+// comparison of before and after would use, on the same points.
 #include <fmt/format.h>
 
 #include <chrono>
@@ -14,7 +15,8 @@
 #include <nlohmann/json.hpp>
 
 #include "base/files.h"
-#include "compare/registration.h"
+#include "compare/alignment.h"
+#include "compare/point_map.h"
 #include "photo/decode.h"
 
 using namespace verdigrid;
@@ -44,15 +46,35 @@ double px_per_mm(const json& outlines, const std::string& name) {
   return (cv::norm(b - a) + cv::norm(c - b)) / (mm[0].get<double>() + mm[1].get<double>());
 }
 
+// The board frame by the measured rectangle; without one the photo's own px.
+Rectification plain_rectification(const BoardPhoto& photo, const json& outlines,
+                                  const std::string& name) {
+  Rectification r;
+  r.photo_size_px = photo.bgr.size();
+  r.outline_px = photo.board_px;
+  if (outlines.contains(name) && !outlines[name]["rect_mm"].is_null()) {
+    const json &px = outlines[name]["rect_px"], &mm = outlines[name]["rect_mm"];
+    std::vector<cv::Point2d> quad;
+    for (const json& p : px) quad.emplace_back(p[0].get<double>(), p[1].get<double>());
+    const double w = mm[0], h = mm[1];
+    if (const auto board = homography_from_quad(quad, {{0, 0}, {w, 0}, {w, h}, {0, h}}))
+      r.board_from_photo_px = *board;
+  }
+  r.outline_board = mapped(r.board_from_photo_px, r.outline_px);
+  if (r.outline_px.empty()) r.outline_is_frame = true;
+  return r;
+}
+
 struct Worst {
   double px = 0, mean_px = 0;
 };
 
-Worst worst_of(const Registration& r, const json& points, bool is_swapped) {
+// `there` takes a to b.
+Worst worst_of(const PointMap& there, const json& points) {
   Worst worst;
   for (const json& p : points) {
     const cv::Point2d a(p[0], p[1]), b(p[2], p[3]);
-    const double off = is_swapped ? cv::norm(unwarped(r.warp, a) - b) : cv::norm(r.warp(a) - b);
+    const double off = cv::norm(there(a) - b);
     worst.px = std::max(worst.px, off);
     worst.mean_px += off / static_cast<double>(points.size());
   }
@@ -66,7 +88,7 @@ int main(int argc, char** argv) {
   const json pairs = read_json(argv[1]);
   const json outlines = argc > 3 ? read_json(argv[3]) : json::object();
   const std::string only = argc > 4 ? argv[4] : "";
-  int placed = 0, wrong = 0, refused = 0, right = 0;
+  int placed = 0, wrong = 0, refused = 0, right = 0, aligned_right = 0;
   for (const char* kind : {"same", "different"})
     for (const json& pair : pairs[kind]) {
       std::string a = pair["a"], b = pair["b"];
@@ -86,11 +108,23 @@ int main(int argc, char** argv) {
           ++refused;
           verdict = "REFUSED";
         } else {
-          const Worst worst = worst_of(r, pair["points"], is_swapped);
+          const Worst worst =
+              worst_of(is_swapped ? PointMap([&](cv::Point2d p) { return unwarped(r.warp, p); })
+                                  : PointMap(r.warp),
+                       pair["points"]);
           const bool good = worst.px <= limit;
           ++(good ? placed : wrong);
           verdict = fmt::format("{} worst {:.1f} mean {:.1f} of {:.1f} px", good ? "ok" : "WRONG",
                                 worst.px, worst.mean_px, limit);
+          const BoardPhoto &first = is_swapped ? pb : pa, &second = is_swapped ? pa : pb;
+          const Alignment aligned =
+              alignment_of(first, plain_rectification(first, outlines, is_swapped ? b : a), second);
+          const PlaneMap& map = aligned.after_from_before;
+          const Worst fine =
+              worst_of(is_swapped ? PointMap(inverted(map)) : PointMap(map), pair["points"]);
+          aligned_right += fine.px <= limit;
+          verdict += fmt::format(", aligned worst {:.1f} mean {:.1f} px, said {:.2f} px", fine.px,
+                                 fine.mean_px, aligned.rms_after_px.value);
         }
       } else {
         const std::string expect = pair["expect"];
@@ -111,7 +145,8 @@ int main(int argc, char** argv) {
       for (const std::string& remark : r.remarks) fmt::print("    {}\n", remark);
       std::fflush(stdout);
     }
-  fmt::print("same: {} placed right, {} wrong, {} refused; different: {} as expected\n", placed,
-             wrong, refused, right);
+  fmt::print(
+      "same: {} placed right, {} wrong, {} refused, {} aligned right; different: {} as expected\n",
+      placed, wrong, refused, aligned_right, right);
   return 0;
 }
