@@ -24,8 +24,8 @@ constexpr double k_sure_score = 0.7;  // of a patch that is called tall
 // Cuts of the fits in turn, in plane_px: first wide, at last without low parts.
 constexpr PlaneCut k_wide_cuts[]{{3, 6}, {1.5, 4}};
 constexpr PlaneCut k_fine_cuts[]{{1, 3}, {0.6, 1.5}, {0.5, 1}};
-constexpr double k_large_px = 1.5;    // working px, of large patches that agree
-constexpr double k_large_kept = 0.7;  // of those that agreed before
+constexpr double k_large_px = 1.5;     // working px, of large patches that agree
+constexpr double k_large_kept = 0.55;  // of those that agreed before
 constexpr int k_outline_places = 120, k_outline_rounds = 12;
 constexpr double k_outline_cut_px = 30;    // working px: no farther from one outline to the other
 constexpr double k_outline_off_px = 0.35;  // working px: good outlines agree within that
