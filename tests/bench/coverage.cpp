@@ -1,7 +1,8 @@
 // Bench of areas and their intervals on rendered boards of known truth (tests/measure/coverage.h).
 //
-//   coverage [--boards N] [--first SEED] [--size WxH] [--rows]
+//   coverage [--boards N] [--first SEED] [--size WxH] [--model MODEL.json] [--rows]
 //
+// The detector is the first method, or the trained one that --model names.
 // Prints the share of boards whose 95 % interval holds the truth, with true labels and with the
 // detector's own, the median width, and the rows that label_error.cpp needs for this detector.
 // --rows prints one line per board first.
@@ -11,7 +12,10 @@
 
 #include <CLI/CLI.hpp>
 #include <cmath>
+#include <filesystem>
 #include <iostream>
+
+#include "detect/trained_detector.h"
 
 using namespace verdigrid;
 
@@ -89,10 +93,12 @@ int main(int argc, char** argv) {
   CLI::App app("Areas and their intervals on rendered boards of known truth");
   CoverageOptions options;
   std::string size = "960x720";
+  std::filesystem::path model;
   bool wants_rows = false;
   app.add_option("--boards", options.boards, "Number of boards")->check(CLI::Range(1, 100000));
   app.add_option("--first", options.first_seed, "Seed of the first board");
   app.add_option("--size", size, "Photo size in px, WxH");
+  app.add_option("--model", model, "Model file of the trained detector");
   app.add_flag("--rows", wants_rows, "Print one line per board");
   CLI11_PARSE(app, argc, argv);
   if (std::sscanf(size.c_str(), "%dx%d", &options.photo_px.width, &options.photo_px.height) != 2 ||
@@ -100,7 +106,7 @@ int main(int argc, char** argv) {
     std::cerr << "The photo size is WxH px, at least 100x100: " << size << "\n";
     return 2;
   }
-  const auto detector = first_method();
+  const auto detector = model.empty() ? first_method() : trained_detector(model);
   options.detector = detector.get();
   const std::vector<CoverageCase> cases = coverage_cases(options);
   if (wants_rows)
