@@ -24,6 +24,7 @@ struct Command {
 std::span<const Command> commands();
 
 CommandRun survey_command(CLI::App& arguments);
+CommandRun look_command(CLI::App& arguments);
 CommandRun check_command(CLI::App& arguments);
 CommandRun card_command(CLI::App& arguments);
 CommandRun lens_command(CLI::App& arguments);

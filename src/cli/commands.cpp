@@ -8,6 +8,8 @@ std::span<const Command> commands() {
   static constexpr std::array k_commands{
       Command{"survey", "Find, show and measure likely residue on a photo of a board",
               survey_command},
+      Command{"look", "Answer a few places of a photo; each answer teaches its survey",
+              look_command},
       Command{"check", "Say whether a photo is good enough, and what to reshoot", check_command},
       Command{"card", "Print the scale card that gives photos their scale", card_command},
       Command{"lens", "Measure a camera's lens from photos of a chessboard", lens_command},

@@ -57,7 +57,7 @@ void add_survey_arguments(CLI::App& arguments, SurveyArguments& into) {
           "Smallest thing that the photo must show (default 0.3)")
       ->type_name("MM");
   arguments
-      .add_option("--review", into.review,
+      .add_option("--review,--answers", into.review,
                   "Take in what people answered and changed at the window (review.json)")
       ->type_name("FILE");
   add_layout_use(arguments, into.layout);

@@ -1,0 +1,81 @@
+// verdigrid look and survey --answers, as a program of its own.
+#include <catch2/catch.hpp>
+#include <nlohmann/json.hpp>
+
+#include "drawn_board.h"
+#include "tests/process.h"
+
+using namespace verdigrid;
+namespace fs = std::filesystem;
+
+namespace {
+
+using Json = nlohmann::json;
+
+// With the detector that takes no model; `lines` come through a pipe.
+test::Outcome look(const fs::path& photo, const fs::path& folder, const std::string& lines) {
+  return test::run({"/bin/sh", "-c",
+                    "printf '" + lines + "' | '" + VERDIGRID_PROGRAM + "' look '" + photo.string() +
+                        "' -o '" + folder.string() + "' --detector first-method --board-mm " +
+                        test::k_board_mm});
+}
+
+Json answers_in(const fs::path& folder) {
+  return Json::parse(test::text_of(folder / "review.json"))["answers"];
+}
+
+double area_px(const test::Outcome& survey) {
+  double all = 0;
+  const Json j = Json::parse(survey.out);
+  for (const Json& f : j["findings"]) all += f["area_px"].get<double>();
+  return all;
+}
+
+}  // namespace
+
+TEST_CASE("a look takes answers from a pipe, keeps them, takes them back and goes on", "[cli]") {
+  const test::TemporaryFolder t;
+  const fs::path photo = test::write_board(t.path() / "board.png", test::Crusts::some);
+  const fs::path folder = t.path() / "look";
+  const test::Outcome first = look(photo, folder, "y copper-salt\\nhm\\nn\\nb\\nq\\n");
+  CAPTURE(first.out, first.err);
+  REQUIRE(first.code == 0);
+  CHECK(fs::file_size(folder / "place-01.jpg") > 1000);
+  CHECK(first.err.find("\"hm\" is no answer") != std::string::npos);
+  REQUIRE(answers_in(folder).size() == 1);
+  CHECK(answers_in(folder)[0]["answer"] == "yes");
+
+  const test::Outcome second = look(photo, folder, "p 20,20\\np 9999,1\\n");
+  CAPTURE(second.out, second.err);
+  REQUIRE(second.code == 0);
+  CHECK(second.err.find("no point X,Y of the photo") != std::string::npos);
+  CHECK(answers_in(folder).size() == 2);
+}
+
+TEST_CASE("no to every place empties the survey that uses the answers", "[cli]") {
+  const test::TemporaryFolder t;
+  const fs::path photo = test::write_board(t.path() / "board.png", test::Crusts::some);
+  std::string no;
+  for (int i = 0; i < 40; ++i) no += "n\\n";
+  const test::Outcome looked = look(photo, t.path() / "look", no);
+  CAPTURE(looked.out, looked.err);
+  REQUIRE(looked.code == 0);
+  CHECK(looked.out.find("nothing left above") != std::string::npos);
+  const auto survey = [&](std::vector<std::string> more) {
+    more.insert(more.begin(), {VERDIGRID_PROGRAM, "survey", photo.string(), "--detector",
+                               "first-method", "--json", "--board-mm", test::k_board_mm});
+    return test::run(more);
+  };
+  const std::string review = (t.path() / "look/review.json").string();
+  const test::Outcome plain = survey({}), taught = survey({"--answers", review});
+  REQUIRE(plain.code == 0);
+  REQUIRE(taught.code == 0);
+  CHECK(area_px(plain) > 0);
+  CHECK(area_px(taught) < 0.2 * area_px(plain));
+
+  const fs::path other = test::write_board(t.path() / "other.png", test::Crusts::none);
+  const test::Outcome refused = test::run({VERDIGRID_PROGRAM, "survey", other.string(), "--answers",
+                                           review, "--detector", "first-method"});
+  CHECK(refused.code == 3);
+  CHECK(refused.err.find("another photo") != std::string::npos);
+}
