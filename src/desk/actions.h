@@ -11,6 +11,7 @@
 #include "desk/document.h"
 #include "layout/edit.h"
 #include "plan/edit_plan.h"
+#include "plan/power_lock.h"
 
 namespace verdigrid {
 
@@ -192,6 +193,12 @@ struct TellKnown {
   Known known;
 };
 
+// Evidence, override, first power or tests; who and when are filled in.
+struct AddLockEntry {
+  LockEntry entry;
+  std::string label;
+};
+
 // The open photo against an earlier one of the same board and side.
 struct CompareWith {
   std::string photo_sha256;  // empty: with none
@@ -214,6 +221,6 @@ using DeskAction =
                  SaveLayout, KeepLayoutForType, PutUnit, PutKitItem, RemoveKitItem, PutBoard,
                  PutPhoto, MovePhoto, OpenUnit, FileInbox, SaveTags, SaveIntakeSheet, CompareWith,
                  SetDry, MakePlan, TickItem, EditItem, LogMinutes, AddItem, RemoveItem, MergeItems,
-                 SplitItem, TellKnown, Undo, Redo, DismissMessage, CancelJobs>;
+                 SplitItem, TellKnown, AddLockEntry, Undo, Redo, DismissMessage, CancelJobs>;
 
 }  // namespace verdigrid

@@ -100,6 +100,13 @@ struct OpenPlace {
   std::string work, unit;
 };
 
+// The open board's power lock as it stands today.
+struct LockView {
+  std::optional<PowerLock> lock;  // empty: no photo is open
+  LockState state;
+  std::vector<std::string> tests;  // of its board type
+};
+
 // The open board's plan and what is computed of it; figures come a moment after the plan.
 struct PlanView {
   std::optional<Plan> plan;
@@ -138,6 +145,7 @@ class Desk {
   const Intake& intake() const { return intake_; }
   const std::vector<QueueRow>& queue() const { return queue_; }  // most urgent first
   const PlanView& plan() const { return plan_; }
+  const LockView& lock() const { return lock_; }
   const std::vector<KeptLayout>& kept_layouts() const { return kept_layouts_; }
   std::string work_id() const { return open_.work; }
   std::string unit_id() const { return open_.unit; }
@@ -203,6 +211,7 @@ class Desk {
   void run(const MergeItems& a);
   void run(const SplitItem& a);
   void run(const TellKnown& a);
+  void run(const AddLockEntry& a);
   void run(const Undo&);
   void run(const Redo&);
   void run(const DismissMessage&) { messages_.empty() ? void() : messages_.pop_front(); }
@@ -227,6 +236,8 @@ class Desk {
   void refresh_kept_layouts();
   void refresh_intake();
   void refresh_plan();
+  void refresh_lock();
+  std::string today() const;
   void put_plan(const Plan& plan, const std::string& label);
   template <class Change>
   void change_plan(const std::string& label, Change change);
@@ -256,6 +267,7 @@ class Desk {
   Intake intake_;
   std::vector<QueueRow> queue_;
   PlanView plan_;
+  LockView lock_;
   std::uint32_t next_revision_ = 1;
   JobRunner jobs_;  // last: stops before what it uses goes
 };

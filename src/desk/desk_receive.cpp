@@ -88,7 +88,10 @@ const Intake::PhotoRow* Intake::open_photo() const {
 void Desk::refresh_intake() {
   intake_ = {};
   queue_ = queue_of(book_);
-  if (open_.work.empty()) return refresh_plan();
+  if (open_.work.empty()) {
+    refresh_plan();
+    return refresh_lock();
+  }
   intake_.photo_id = book_.get(open_.work).parent.value_or("");
   intake_.board_id = book_.get(intake_.photo_id).parent.value_or("");
   intake_.unit = unit_from(book_.get(open_.unit).body);
@@ -103,11 +106,14 @@ void Desk::refresh_intake() {
     intake_.boards.push_back(std::move(board));
   }
   refresh_plan();
+  refresh_lock();
 }
 
 void Desk::change_book(std::vector<Edit> edits, std::string label, OpenPlace after) {
   require(document_.has_value(), "intake is edited for an open photo");
   if (after.work.empty()) after = open_;
+  for (Edit& e : edits)
+    if (e.id.empty()) e.id = book_.new_id(e.kind);
   history_.run(*document_, std::make_unique<ChangeBook>(book_, std::move(edits), std::move(label),
                                                         open_, std::move(after)));
   refresh_intake();

@@ -75,8 +75,8 @@ PowerLock lock_of(const JobBook& book, const std::string& board, const std::stri
   return lock;
 }
 
-std::string keep_lock(JobBook& book, const std::string& board, const PowerLock& lock,
-                      const std::string& what, const std::string& date) {
+std::vector<Edit> lock_edits(const JobBook& book, const std::string& board, const PowerLock& lock,
+                             const std::string& date) {
   const Record record = book.get(board);
   if (record.kind != "board")
     throw Error(ErrorKind::wrong_use, board + ": is no board. Name a board of the unit.");
@@ -91,7 +91,12 @@ std::string keep_lock(JobBook& book, const std::string& board, const PowerLock& 
       edits.push_back({*record.unit, "unit", {}, to_body(unit)});
     }
   }
-  return book.change(what, edits).front();
+  return edits;
+}
+
+std::string keep_lock(JobBook& book, const std::string& board, const PowerLock& lock,
+                      const std::string& what, const std::string& date) {
+  return book.change(what, lock_edits(book, board, lock, date)).front();
 }
 
 std::string power_headline(const JobBook& book, const std::string& board, const std::string& date) {

@@ -24,6 +24,10 @@ PowerLock lock_of(const JobBook& book, const std::string& board, const std::stri
 std::string keep_lock(JobBook& book, const std::string& board, const PowerLock& lock,
                       const std::string& what, const std::string& date);
 
+// The edits that keep_lock makes, for who keeps his own history of them.
+std::vector<Edit> lock_edits(const JobBook& book, const std::string& board, const PowerLock& lock,
+                             const std::string& date);
+
 // "LOCKED: 7 of 12 conditions are open" or "CLEARED FOR TEST with supply NAME": for every screen,
 // sheet and report of the board.
 std::string power_headline(const JobBook& book, const std::string& board, const std::string& date);

@@ -72,6 +72,9 @@ void draw_side_panel(const Desk& desk, ViewerState& state, Actions& actions, ImV
     case Step::plan:
       draw_plan_panel(desk, state, actions);
       break;
+    case Step::power_lock:
+      draw_lock_panel(desk, state, actions);
+      break;
     case Step::recheck:
       draw_recheck_panel(desk, state, actions);
       break;
@@ -130,6 +133,7 @@ void take_step_keys(const Desk& desk, ViewerState& state, Actions& actions, bool
     return was_pressed(state, key, held);
   };
   if (state.step == Step::plan) return take_plan_keys(desk, state, actions);
+  if (state.step == Step::power_lock) return take_lock_keys(desk, state);
   if (state.step == Step::recheck) return take_recheck_keys(desk, state, actions);
   if (state.step == Step::recheck) return take_recheck_keys(desk, state, actions);
   if (pressed(GLFW_KEY_J, Held::repeats)) select_next_finding(desk, state, actions, 1);

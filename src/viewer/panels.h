@@ -23,6 +23,7 @@ void draw_survey_panel(const Desk& desk, ViewerState& state, Actions& actions);
 void draw_layout_panel(const Desk& desk, ViewerState& state, Actions& actions);
 void draw_notes_panel(const Desk& desk, ViewerState& state, Actions& actions);
 void draw_plan_panel(const Desk& desk, ViewerState& state, Actions& actions);
+void draw_lock_panel(const Desk& desk, ViewerState& state, Actions& actions);
 void draw_recheck_panel(const Desk& desk, ViewerState& state, Actions& actions);
 
 // Parts of the survey panel.
@@ -40,6 +41,8 @@ void take_review_keys(const Desk& desk, ViewerState& state, Actions& actions);
 void take_straighten_keys(const Desk& desk, ViewerState& state, Actions& actions);
 // N makes the plan, J and K go through it, T ticks off.
 void take_plan_keys(const Desk& desk, ViewerState& state, Actions& actions);
+// J and K go through the conditions.
+void take_lock_keys(const Desk& desk, ViewerState& state);
 // Comma and dot change the way two photos are shown, [ and ] the swipe, C the photo before.
 void take_recheck_keys(const Desk& desk, ViewerState& state, Actions& actions);
 // The pair that the canvas shows instead of the open photo; null: that photo.

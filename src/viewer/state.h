@@ -18,9 +18,10 @@
 namespace verdigrid {
 
 // In the order of the job.
-enum class Step { receive, straighten, look, survey, layout, notes, plan, recheck };
-inline constexpr std::array k_steps{Step::receive, Step::straighten, Step::look, Step::survey,
-                                    Step::layout,  Step::notes,      Step::plan, Step::recheck};
+enum class Step { receive, straighten, look, survey, layout, notes, plan, power_lock, recheck };
+inline constexpr std::array k_steps{Step::receive, Step::straighten, Step::look,
+                                    Step::survey,  Step::layout,     Step::notes,
+                                    Step::plan,    Step::power_lock, Step::recheck};
 const char* name(Step step);
 
 enum class Tool {
@@ -102,6 +103,18 @@ struct PlanDrafts {
   bool strip_rinsed = false;
 };
 
+// What is chosen and typed under Power lock.
+struct LockDrafts {
+  std::optional<LockCondition> selected;
+  std::string photo, photo_sha256, value, rail, note;
+  std::string supply, rail_name;
+  std::vector<SupplyRail> rails;
+  float nominal_v = 5, measured_v = 0, load_a = 0;
+  float limit_a = 0, points[3][2] = {};
+  Told smell_or_heat = Told::not_known;
+  std::vector<TestVerdict> verdicts;
+};
+
 // How two aligned photos are shown.
 enum class CompareMode { before, after, blink, side_by_side, swipe, difference };
 inline constexpr std::array k_compare_modes{CompareMode::before, CompareMode::after,
@@ -162,6 +175,7 @@ struct ViewerState {
   ReceiveDrafts receive;
   CompareView compare;
   PlanDrafts plan;
+  LockDrafts lock;
   // A crop of the open photo as a texture; empty or null result: none yet, draw a plain ground.
   std::function<ImTextureID(cv::Rect crop_px)> picture_of;
   std::optional<cv::Point2d> cursor_px;  // photo px under the cursor

@@ -21,6 +21,8 @@ const char* name(Step step) {
       return "Notes";
     case Step::plan:
       return "Plan";
+    case Step::power_lock:
+      return "Power lock";
     case Step::recheck:
       return "Recheck";
   }
