@@ -62,7 +62,8 @@ Ran run(std::vector<std::string> arguments, const std::vector<std::string>& more
 
 }  // namespace
 
-TEST_CASE("a photo before and one after the wash are compared, with files to look at", "[cli]") {
+TEST_CASE("a photo before and one after the wash are compared, with files to look at",
+          "[cli][slow]") {
   const Photos p;
   const std::vector<std::string> straight = p.straight(p.pair.before.truth);
   const Ran ran = run({"compare", p.before, p.after, "--after-dry", "-o", p.out}, straight);
@@ -99,7 +100,7 @@ TEST_CASE("photos that do not show one side end with code 5 and the way out", "[
   CHECK_THAT(wrong.messages, Contains("line 3"));
 }
 
-TEST_CASE("survey folders are compared with the photos they were made from", "[cli]") {
+TEST_CASE("survey folders are compared with the photos they were made from", "[cli][slow]") {
   const Photos p;
   const std::string a = (p.folder.path() / "a").string(), b = (p.folder.path() / "b").string();
   REQUIRE(run({"survey", p.before, "-o", a}, p.straight(p.pair.before.truth)).code == 0);

@@ -217,7 +217,7 @@ TEST_CASE("standard output that is full is a storage error", "[cli]") {
                 "output");
 }
 
-TEST_CASE("an interrupted survey ends with 130 and leaves nothing behind", "[cli]") {
+TEST_CASE("an interrupted survey ends with 130 and leaves nothing behind", "[cli][slow]") {
   const test::TemporaryFolder t;
   const fs::path photo = test::write_board(t.path() / "board.png", Crusts::some, 30);
   const int signal = GENERATE(SIGINT, SIGTERM);
