@@ -139,7 +139,6 @@ std::string JobBook::new_id(const std::string& kind) const {
 }
 
 void JobBook::write_words(const Record& record) {
-  Statement(*db_, "DELETE FROM words WHERE id = ?1").bind(1, record.id).run();
   const Words w = words_of(record);
   Statement s(*db_,
               "INSERT INTO words (id, kind, unit, text, state, residue, zone, part) VALUES (?1, "
@@ -182,6 +181,8 @@ void JobBook::apply(const Step& step, const Edit& edit, const std::string& made_
         .bind(5, now.made_at)
         .bind(6, *dumped(edit.body));
     s.run();
+    // By id is a walk through all words: not for a record that has none yet.
+    if (old) Statement(*db_, "DELETE FROM words WHERE id = ?1").bind(1, edit.id).run();
     write_words(now);
   } else {
     if (!children(edit.id).empty())
