@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <set>
 
 #include "base/error.h"
 #include "jobbook/board_type.h"
@@ -33,6 +34,11 @@ std::string state_after(const std::string& before, const PowerLock& lock, const 
   if (!state.is_cleared) return was_past_lock ? "rechecked" : "";
   if (before == "handed over") return "";
   return is_tested(lock) ? "tested" : before == "tested" ? "" : "cleared for test";
+}
+
+// A unit is locked while one of its boards is: the first that is locked speaks for it.
+void keep_worse(std::optional<LockState>& worst, const LockState& state) {
+  if (!worst || worst->is_cleared) worst = state;
 }
 
 json supply_body(const SupplyRecord& r) {
@@ -105,13 +111,32 @@ std::string power_headline(const JobBook& book, const std::string& board, const 
 
 std::string unit_power_headline(const JobBook& book, const std::string& unit,
                                 const std::string& date) {
-  std::string cleared;
-  for (const Record& board : book.children(unit, "board")) {
-    const LockState state = state_of(lock_of(book, board.id, k_nobody, date), date);
-    if (!state.is_cleared) return state.headline;
-    cleared = state.headline;
+  std::optional<LockState> worst;
+  for (const Record& board : book.children(unit, "board"))
+    keep_worse(worst, state_of(lock_of(book, board.id, k_nobody, date), date));
+  return worst ? worst->headline : k_no_board_headline;
+}
+
+std::map<std::string, std::string> unit_power_headlines(const JobBook& book,
+                                                        const std::string& date) {
+  const LockState untouched = state_of({}, date);  // of every board without plan and lock
+  std::set<std::string> touched;
+  Statement parents(book.database(),
+                    "SELECT DISTINCT parent FROM record WHERE kind IN ('plan', 'power-lock')");
+  while (parents.step()) touched.insert(parents.text(0));
+  std::map<std::string, std::optional<LockState>> worst;
+  Statement boards(book.database(),
+                   "SELECT id, unit FROM record WHERE kind = 'board' AND unit IS NOT NULL "
+                   "ORDER BY made_at, id");
+  while (boards.step()) {
+    const std::string board = boards.text(0);
+    keep_worse(worst[boards.text(1)], touched.contains(board)
+                                          ? state_of(lock_of(book, board, k_nobody, date), date)
+                                          : untouched);
   }
-  return cleared.empty() ? "LOCKED: no board was looked at" : cleared;
+  std::map<std::string, std::string> headlines;
+  for (const auto& [unit, state] : worst) headlines[unit] = state->headline;
+  return headlines;
 }
 
 std::string keep_supply_check(JobBook& book, const std::string& unit, const SupplyRecord& r) {

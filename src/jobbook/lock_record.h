@@ -5,6 +5,7 @@
 // Dates are "YYYY-MM-DD". Errors as in job_book.h and plan/power_lock.h.
 #pragma once
 
+#include <map>
 #include <optional>
 #include <string>
 #include <vector>
@@ -35,6 +36,11 @@ std::string power_headline(const JobBook& book, const std::string& board, const 
 // The same for a unit: the worst of its boards. "LOCKED: no board was looked at" without one.
 std::string unit_power_headline(const JobBook& book, const std::string& unit,
                                 const std::string& date);
+
+// The same for every unit that has a board, by the unit's id, in one pass over the job book.
+std::map<std::string, std::string> unit_power_headlines(const JobBook& book,
+                                                        const std::string& date);
+inline constexpr const char* k_no_board_headline = "LOCKED: no board was looked at";
 
 struct SupplyRecord {
   SupplyCheck check;

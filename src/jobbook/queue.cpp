@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <map>
+#include <set>
 #include <tuple>
 
 #include "jobbook/lock_record.h"
@@ -42,6 +43,11 @@ std::vector<QueueRow> queue_of(const JobBook& book) {
   while (surveys.step()) has_salts[surveys.text(0)] = true;
 
   const std::string today = book.options().now().substr(0, 10);
+  const std::map<std::string, std::string> headlines = unit_power_headlines(book, today);
+  std::set<std::string> planned;
+  Statement plans(book.database(),
+                  "SELECT DISTINCT unit FROM record WHERE kind = 'plan' AND unit IS NOT NULL");
+  while (plans.step()) planned.insert(plans.text(0));
   std::vector<QueueRow> rows;
   Statement units(
       book.database(),
@@ -59,8 +65,10 @@ std::vector<QueueRow> queue_of(const JobBook& book) {
                  {},
                  next_step(units.text(2)),
                  {},
-                 plan_figures(book, units.text(0)),
-                 unit_power_headline(book, units.text(0), today)};
+                 {},
+                 k_no_board_headline};
+    if (planned.contains(row.unit)) row.plan = plan_figures(book, row.unit);
+    if (const auto at = headlines.find(row.unit); at != headlines.end()) row.power = at->second;
     if (row.received_on.empty()) row.received_on = units.text(7).substr(0, 10);
     if (units.text(4) == "yes" && units.text(5).empty())
       row.harm = Harm::leaking_battery, row.reason = "battery leaks";

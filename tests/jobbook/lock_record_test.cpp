@@ -147,3 +147,31 @@ TEST_CASE("the test list is that of the board's type") {
   b.book.put("typed", {b.board, "board", {}, to_body(board)});
   CHECK(test_list(b.book, b.board) == type.tests);
 }
+
+TEST_CASE("the headlines of all units are those of each") {
+  Bench b;
+  std::vector<std::string> units{b.unit};
+  for (const char* name : {"untouched", "cleared, then one locked", "boxed"}) {
+    Unit u;
+    u.name = name;
+    units.push_back(b.book.put("received", {"", "unit", {}, to_body(u)}));
+  }
+  b.book.put("board", {"", "board", units[1], to_body(Board{"main"})});
+  for (const char* name : {"first", "second"})
+    b.book.put("board", {"", "board", units[2], to_body(Board{name})});
+  const auto same = [&] {
+    const auto all = unit_power_headlines(b.book, k_day);
+    CHECK(all.size() == 3);  // the last has no board
+    for (size_t i = 0; i < 3; ++i)
+      CHECK(all.at(units[i]) == unit_power_headline(b.book, units[i], k_day));
+    return all;
+  };
+  CHECK(same().at(b.unit).starts_with("LOCKED"));
+  keep_lock(b.book, b.board, met_lock(), "met", k_day);
+  CHECK(same().at(b.unit).starts_with("CLEARED"));
+  const auto boards = b.book.children(units[2], "board");
+  keep_lock(b.book, boards[0].id, met_lock(), "met", k_day);
+  CHECK(same().at(units[2]).starts_with("LOCKED"));
+  keep_lock(b.book, boards[1].id, met_lock(), "met", k_day);
+  CHECK(same().at(units[2]).starts_with("CLEARED"));
+}
