@@ -6,6 +6,14 @@
 
 namespace verdigrid {
 
+namespace {
+
+std::string compact(const nlohmann::ordered_json& j) {
+  return j.dump(-1, ' ', false, nlohmann::ordered_json::error_handler_t::replace);
+}
+
+}  // namespace
+
 nlohmann::json checked_json(std::string_view text, const std::string& name,
                             const std::string& format, int newest_version) {
   const nlohmann::json j = nlohmann::json::parse(text, nullptr, false);
@@ -29,6 +37,23 @@ void throw_bad_field(const std::string& name, const std::string& what) {
   throw Error(ErrorKind::bad_input,
               fmt::format("{}: a field is missing or of the wrong kind ({}); write the file again.",
                           name, what));
+}
+
+std::string json_lines(const nlohmann::ordered_json& j) {
+  std::string text = "{";
+  const char* comma = "\n";
+  for (const auto& [key, value] : j.items()) {
+    text += comma + compact(nlohmann::ordered_json(key)) + ": ";
+    comma = ",\n";
+    if (!value.is_array() || value.empty() || !value[0].is_object()) {
+      text += compact(value);
+      continue;
+    }
+    for (size_t i = 0; i < value.size(); ++i)
+      text += (i == 0 ? "[\n  " : ",\n  ") + compact(value[i]);
+    text += "]";
+  }
+  return text + "\n}\n";
 }
 
 nlohmann::json to_json(const cv::Matx33d& m) {

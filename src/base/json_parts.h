@@ -21,6 +21,10 @@ nlohmann::json checked_json(std::string_view text, const std::string& name,
 template <class Read>
 auto read_fields(const std::string& name, Read read);
 
+// An object as text: one line per field, and per item where the items are objects, so that it is
+// readable and not ten times longer. What is no UTF-8 is replaced.
+std::string json_lines(const nlohmann::ordered_json& object);
+
 [[noreturn]] void throw_bad_field(const std::string& name, const std::string& what);
 
 template <class Read>

@@ -23,28 +23,6 @@ constexpr int k_largest_side_px = 100'000;
 
 using Json = nlohmann::ordered_json;
 
-std::string compact(const Json& j) {
-  return j.dump(-1, ' ', false, Json::error_handler_t::replace);
-}
-
-// One line per field, and per item where the items are objects.
-std::string lines(const Json& j) {
-  std::string text = "{";
-  const char* comma = "\n";
-  for (const auto& [key, value] : j.items()) {
-    text += comma + compact(Json(key)) + ": ";
-    comma = ",\n";
-    if (!value.is_array() || value.empty() || !value[0].is_object()) {
-      text += compact(value);
-      continue;
-    }
-    for (size_t i = 0; i < value.size(); ++i)
-      text += (i == 0 ? "[\n  " : ",\n  ") + compact(value[i]);
-    text += "]";
-  }
-  return text + "\n}\n";
-}
-
 std::string json_of(const Comparison& comparison, std::vector<PictureName> pictures) {
   Comparison c = comparison;  // a visitor may write; the pixels are shared
   JsonWriter writer;
@@ -53,7 +31,7 @@ std::string json_of(const Comparison& comparison, std::vector<PictureName> pictu
   visit(writer, c);
   writer.json()["rectification"] = Json::parse(rectification_json(c.rectification));
   writer.list("pictures", pictures);
-  return lines(writer.json());
+  return json_lines(writer.json());
 }
 
 void check_size(const ComparedPhoto& photo, const std::string& where, const char* which) {

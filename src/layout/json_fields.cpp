@@ -164,4 +164,16 @@ void JsonFields::finish() const {
     if (!asked_.contains(key)) refuse(key, "is not a field of this format; check its spelling");
 }
 
+void check_heading(JsonFields& fields, std::string_view where, const char* format, int newest) {
+  if (fields.text("format") != format)
+    fields.refuse("format", fmt::format("must be \"{}\"", format));
+  const int version = fields.whole("version");
+  if (version > newest)
+    throw Error(ErrorKind::storage,
+                fmt::format("{}: version: {} is newer than this program knows ({}); use a newer "
+                            "program to open it.",
+                            where, version, newest));
+  if (version < 1) fields.refuse("version", "must be at least 1");
+}
+
 }  // namespace verdigrid

@@ -63,4 +63,8 @@ class JsonFields {
   std::set<std::string> asked_;
 };
 
+// Fields "format" and "version" of a file named `where`, before its other fields are judged: throws
+// storage for a version newer than `newest`.
+void check_heading(JsonFields& fields, std::string_view where, const char* format, int newest);
+
 }  // namespace verdigrid

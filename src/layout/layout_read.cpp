@@ -147,21 +147,8 @@ LayoutSource source(JsonFields fields) {
   return out;
 }
 
-// Format and version first: a newer file is refused before its fields are judged.
-void check_heading(JsonFields& fields, std::string_view where) {
-  if (fields.text("format") != "verdigrid-layout")
-    fields.refuse("format", "must be \"verdigrid-layout\"");
-  const int version = fields.whole("version");
-  if (version > k_layout_version)
-    throw Error(ErrorKind::storage,
-                fmt::format("{}: version: {} is newer than this program knows ({}); use a newer "
-                            "program to open it.",
-                            where, version, k_layout_version));
-  if (version < 1) fields.refuse("version", "must be at least 1");
-}
-
 Layout layout_of(JsonFields& fields, std::string_view where) {
-  check_heading(fields, where);
+  check_heading(fields, where, "verdigrid-layout", k_layout_version);
   Layout out;
   out.board_type = fields.text_or("board_type", "");
   out.revision = fields.text_or("revision", "");

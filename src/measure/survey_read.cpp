@@ -295,17 +295,6 @@ Rectification rectification(const nlohmann::json& j, JsonFields& f, const std::s
   return r;
 }
 
-void check_heading(JsonFields& f, const std::string& where) {
-  if (f.text("format") != "verdigrid-survey") f.refuse("format", "must be \"verdigrid-survey\"");
-  const int version = f.whole("version");
-  if (version > k_survey_version)
-    throw Error(ErrorKind::storage,
-                fmt::format("{}: version: {} is newer than this program knows ({}); use a newer "
-                            "program to open it.",
-                            where, version, k_survey_version));
-  if (version < 1) f.refuse("version", "must be at least 1");
-}
-
 nlohmann::json parsed(std::string_view text, const std::string& where) {
   try {
     return nlohmann::json::parse(text);
@@ -327,7 +316,7 @@ nlohmann::json parsed(std::string_view text, const std::string& where) {
 Survey survey_from_json(std::string_view text, const std::string& where) {
   const nlohmann::json j = parsed(text, where);
   JsonFields f(j, "", where);
-  check_heading(f, where);
+  check_heading(f, where, "verdigrid-survey", k_survey_version);
   Survey s;
   s.program_version = f.text("program_version");
   s.detector_id = f.text("detector");

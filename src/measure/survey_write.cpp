@@ -1,6 +1,7 @@
 #include <cmath>
 #include <nlohmann/json.hpp>
 
+#include "base/json_parts.h"
 #include "measure/survey_file.h"
 #include "measure/survey_json.h"
 #include "rectify/rectification_file.h"
@@ -235,28 +236,6 @@ Json part_looks_json(const PartLooks& looks) {
   return bodies;
 }
 
-std::string compact(const Json& j) {
-  return j.dump(-1, ' ', false, Json::error_handler_t::replace);
-}
-
-// One line per field, and per item where the items are objects: readable and not ten times longer.
-std::string lines(const Json& j) {
-  std::string text = "{";
-  const char* comma = "\n";
-  for (const auto& [key, value] : j.items()) {
-    text += comma + compact(Json(key)) + ": ";
-    comma = ",\n";
-    if (!value.is_array() || value.empty() || !value[0].is_object()) {
-      text += compact(value);
-      continue;
-    }
-    for (size_t i = 0; i < value.size(); ++i)
-      text += (i == 0 ? "[\n  " : ",\n  ") + compact(value[i]);
-    text += "]";
-  }
-  return text + "\n}\n";
-}
-
 }  // namespace
 
 std::string survey_json(const Survey& s, const std::vector<PictureName>& pictures) {
@@ -267,7 +246,7 @@ std::string survey_json(const Survey& s, const std::vector<PictureName>& picture
   Json review;
   if (s.review) review = {{"answers", s.review->answers}, {"edits", s.review->edits}};
   if (s.layout) layout = {{"board_type", s.layout->board_type}, {"revision", s.layout->revision}};
-  return lines(
+  return json_lines(
       {{"format", "verdigrid-survey"},
        {"version", k_survey_version},
        {"program_version", s.program_version},

@@ -20,18 +20,6 @@ nlohmann::json parsed_json(std::string_view text, std::string_view where) {
   }
 }
 
-void check_heading(JsonFields& fields, std::string_view where, const char* format, int version) {
-  if (fields.text("format") != format)
-    fields.refuse("format", fmt::format("must be \"{}\"", format));
-  const int found = fields.whole("version");
-  if (found > version)
-    throw Error(ErrorKind::storage,
-                fmt::format("{}: version: {} is newer than this program knows ({}); use a newer "
-                            "program to open it.",
-                            where, found, version));
-  if (found < 1) fields.refuse("version", "must be at least 1");
-}
-
 Triple triple_from(JsonFields& fields, const std::string& key) {
   const std::vector<double> v = fields.numbers(key, 3);
   const Triple t{v[0], v[1], v[2]};

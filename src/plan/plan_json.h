@@ -16,9 +16,6 @@ inline constexpr double k_most_money = 1e9;
 // Throws bad_input with the byte of the fault.
 nlohmann::json parsed_json(std::string_view text, std::string_view where);
 
-// Fields "format" and "version"; throws storage for a newer version.
-void check_heading(JsonFields& fields, std::string_view where, const char* format, int version);
-
 // [low, likely, high], 0 < low <= likely <= high.
 Triple triple_from(JsonFields& fields, const std::string& key);
 
