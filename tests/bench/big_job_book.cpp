@@ -20,10 +20,13 @@
 #include "jobbook/job_book.h"
 #include "jobbook/queue.h"
 #include "jobbook/search.h"
+#include "tests/bench/bench_main.h"
 
 using namespace verdigrid;
 
 namespace {
+
+constexpr int k_runs = 9;
 
 constexpr const char* k_names[] = {"sequencer", "oscilloscope", "terminal",  "arcade board",
                                    "plotter",   "drum machine", "tape deck", "counter",
@@ -75,18 +78,6 @@ void add_unit(JobBook& book, int number, int photos, std::mt19937& random) {
   book.change("surveyed", surveys);
 }
 
-double median_ms(const std::function<void()>& work) {
-  std::vector<double> ms;
-  for (int i = 0; i < 9; ++i) {
-    const auto start = std::chrono::steady_clock::now();
-    work();
-    ms.push_back(std::chrono::duration<double, std::milli>(std::chrono::steady_clock::now() - start)
-                     .count());
-  }
-  std::nth_element(ms.begin(), ms.begin() + 4, ms.end());
-  return ms[4];
-}
-
 double resident_mb() {
   std::ifstream file("/proc/self/statm");
   double total = 0, resident = 0;
@@ -108,14 +99,14 @@ int run(int argc, char** argv) {
     for (int i = 0; i < units; ++i) add_unit(book, i, photos, random);
   }
   const double before = resident_mb();
-  const double open_ms = median_ms([&] { JobBook::open(folder, {}); });
+  const double open_ms = median_ms(k_runs, [&] { JobBook::open(folder, {}); });
   const JobBook book = JobBook::open(folder, {}, Open::read_only);
   std::size_t rows = 0, words = 0, parts = 0;
-  const double queue_ms = median_ms([&] { rows = queue_of(book).size(); });
-  const double words_ms = median_ms([&] {
+  const double queue_ms = median_ms(k_runs, [&] { rows = queue_of(book).size(); });
+  const double words_ms = median_ms(k_runs, [&] {
     words = search(book, SearchQuery{"oscillo 17", {}, {}, {}, {}}).size();
   });
-  const double parts_ms = median_ms([&] {
+  const double parts_ms = median_ms(k_runs, [&] {
     SearchQuery query;
     query.residue = "white-salt", query.part = "C17";
     parts = search(book, query).size();
@@ -135,13 +126,5 @@ int run(int argc, char** argv) {
 }  // namespace
 
 int main(int argc, char** argv) {
-  try {
-    return run(argc, argv);
-  } catch (const Error& e) {
-    std::cerr << e.what() << '\n';
-    return e.exit_code();
-  } catch (const std::exception& e) {
-    std::cerr << e.what() << '\n';
-    return 4;
-  }
+  return bench_main([&] { return run(argc, argv); });
 }

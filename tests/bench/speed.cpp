@@ -26,26 +26,18 @@
 #include "photo/check.h"
 #include "photo/decode.h"
 #include "rectify/rectify.h"
+#include "tests/bench/bench_main.h"
 #include "tests/bench/drawn_jpeg.h"
 
 using namespace verdigrid;
 
 namespace {
 
-double median(std::vector<double> v) {
-  std::nth_element(v.begin(), v.begin() + static_cast<long>(v.size() / 2), v.end());
-  return v[v.size() / 2];
-}
-
 class Steps {
  public:
   void time(const std::string& step, const std::function<void()>& work) {
-    const auto start = std::chrono::steady_clock::now();
-    work();
     if (!ms_.contains(step)) order_.push_back(step);
-    ms_[step].push_back(
-        std::chrono::duration<double, std::milli>(std::chrono::steady_clock::now() - start)
-            .count());
+    ms_[step].push_back(ms_of(work));
   }
   double ms(const std::string& step) const { return median(ms_.at(step)); }
   const std::vector<std::string>& order() const { return order_; }
@@ -125,13 +117,5 @@ int run(int argc, char** argv) {
 }  // namespace
 
 int main(int argc, char** argv) {
-  try {
-    return run(argc, argv);
-  } catch (const Error& e) {
-    std::cerr << e.what() << '\n';
-    return e.exit_code();
-  } catch (const std::exception& e) {
-    std::cerr << e.what() << '\n';
-    return 4;
-  }
+  return bench_main([&] { return run(argc, argv); });
 }

@@ -31,6 +31,7 @@
 #include "photo/decode.h"
 #include "photo/encode.h"
 #include "rectify/rectify.h"
+#include "tests/bench/bench_main.h"
 
 using namespace verdigrid;
 namespace fs = std::filesystem;
@@ -194,13 +195,5 @@ int run(const Options& o) {
 }  // namespace
 
 int main(int argc, char** argv) {
-  try {
-    return run(options_from(argc, argv));
-  } catch (const Error& e) {
-    std::cerr << e.what() << '\n';
-    return e.exit_code();
-  } catch (const std::exception& e) {
-    std::cerr << e.what() << '\n';
-    return 4;
-  }
+  return bench_main([&] { return run(options_from(argc, argv)); });
 }

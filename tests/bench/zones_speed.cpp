@@ -19,6 +19,7 @@
 #include "measure/zone_table.h"
 #include "photo/decode.h"
 #include "rectify/rectify.h"
+#include "tests/bench/bench_main.h"
 #include "tests/bench/drawn_jpeg.h"
 
 using namespace verdigrid;
@@ -26,18 +27,6 @@ using namespace verdigrid;
 namespace {
 
 constexpr double k_board_width_mm = 280, k_board_height_mm = 180;
-
-double median_ms(int runs, const std::function<void()>& work) {
-  std::vector<double> ms;
-  for (int i = 0; i < runs; ++i) {
-    const auto start = std::chrono::steady_clock::now();
-    work();
-    ms.push_back(std::chrono::duration<double, std::milli>(std::chrono::steady_clock::now() - start)
-                     .count());
-  }
-  std::nth_element(ms.begin(), ms.begin() + static_cast<long>(ms.size() / 2), ms.end());
-  return ms[ms.size() / 2];
-}
 
 Ring box_ring(const cv::Rect2d& r) {
   return {r.tl(), {r.x + r.width, r.y}, r.br(), {r.x, r.y + r.height}};
@@ -121,13 +110,5 @@ int run(int argc, char** argv) {
 }  // namespace
 
 int main(int argc, char** argv) {
-  try {
-    return run(argc, argv);
-  } catch (const Error& e) {
-    std::cerr << e.what() << '\n';
-    return e.exit_code();
-  } catch (const std::exception& e) {
-    std::cerr << e.what() << '\n';
-    return 4;
-  }
+  return bench_main([&] { return run(argc, argv); });
 }

@@ -4,9 +4,9 @@
 #include <sstream>
 
 #include "base/files.h"
-#include "cli/run.h"
 #include "compare/comparison_file.h"
 #include "photo/encode.h"
+#include "tests/cli/run_here.h"
 #include "tests/compare/rendered_change.h"
 #include "tests/process.h"
 
@@ -15,18 +15,6 @@ using Catch::Matchers::Contains;
 namespace fs = std::filesystem;
 
 namespace {
-
-struct Ran {
-  int code;
-  std::string out, messages;
-};
-
-Ran run(const std::vector<std::string>& arguments) {
-  std::ostringstream out, messages;
-  Session session{out, messages, false, {}};
-  const int code = run_program(arguments, session);
-  return {code, out.str(), messages.str()};
-}
 
 // A rendered board and the same one wholly washed, seen from another place.
 struct Photos {
@@ -55,9 +43,9 @@ struct Photos {
   }
 };
 
-Ran run(std::vector<std::string> arguments, const std::vector<std::string>& more) {
+test::Ran run(std::vector<std::string> arguments, const std::vector<std::string>& more = {}) {
   arguments.insert(arguments.end(), more.begin(), more.end());
-  return run(arguments);
+  return test::run_here(arguments);
 }
 
 }  // namespace
@@ -66,7 +54,7 @@ TEST_CASE("a photo before and one after the wash are compared, with files to loo
           "[cli][slow]") {
   const Photos p;
   const std::vector<std::string> straight = p.straight(p.pair.before.truth);
-  const Ran ran = run({"compare", p.before, p.after, "--after-dry", "-o", p.out}, straight);
+  const test::Ran ran = run({"compare", p.before, p.after, "--after-dry", "-o", p.out}, straight);
   CAPTURE(ran.messages, ran.out);
   REQUIRE(ran.code == 0);
   CHECK_THAT(ran.out, Contains("Verdict: ") && Contains("not a clearance"));
@@ -88,14 +76,15 @@ TEST_CASE("photos that do not show one side end with code 5 and the way out", "[
   random.fill(noise, cv::RNG::UNIFORM, 0, 255);
   const std::string other = (p.folder.path() / "other.png").string();
   write_file(other, png_bytes(noise));
-  const Ran ran = run({"compare", p.before, other, "-o", p.out}, straight);
+  const test::Ran ran = run({"compare", p.before, other, "-o", p.out}, straight);
   CHECK(ran.code == 5);
   CHECK_THAT(ran.messages, Contains("--pairs"));
   CHECK_FALSE(fs::exists(p.out));
   // Pairs that cannot be read are named by their line.
   const std::string pairs = (p.folder.path() / "pairs.txt").string();
   write_file(pairs, std::string_view("# before after\n1,2 3,4\nfive\n"));
-  const Ran wrong = run({"compare", p.before, p.after, "--pairs", pairs, "-o", p.out}, straight);
+  const test::Ran wrong =
+      run({"compare", p.before, p.after, "--pairs", pairs, "-o", p.out}, straight);
   CHECK(wrong.code == 3);
   CHECK_THAT(wrong.messages, Contains("line 3"));
 }
@@ -105,7 +94,7 @@ TEST_CASE("survey folders are compared with the photos they were made from", "[c
   const std::string a = (p.folder.path() / "a").string(), b = (p.folder.path() / "b").string();
   REQUIRE(run({"survey", p.before, "-o", a}, p.straight(p.pair.before.truth)).code == 0);
   REQUIRE(run({"survey", p.after, "-o", b}, p.straight(p.pair.after.truth)).code == 0);
-  const Ran ran = run({"compare", a, b, "-o", p.out});
+  const test::Ran ran = run({"compare", a, b, "-o", p.out});
   CAPTURE(ran.messages);
   CHECK(ran.code == 0);
   CHECK_THAT(ran.out, Contains("damp or not logged: no verdict"));

@@ -3,11 +3,11 @@
 #include <sstream>
 
 #include "base/files.h"
-#include "cli/run.h"
 #include "layout/layout_json.h"
 #include "photo/encode.h"
 #include "rectify/rectification_file.h"
 #include "tests/cli/drawn_board.h"
+#include "tests/cli/run_here.h"
 #include "tests/compare/texture.h"
 #include "tests/process.h"
 
@@ -17,18 +17,6 @@ using Catch::Matchers::WithinAbs;
 namespace fs = std::filesystem;
 
 namespace {
-
-struct Ran {
-  int code;
-  std::string out, messages;
-};
-
-Ran run(const std::vector<std::string>& arguments) {
-  std::ostringstream out, messages;
-  Session session{out, messages, false, {}};
-  const int code = run_program(arguments, session);
-  return {code, out.str(), messages.str()};
-}
 
 // 160 x 100 mm with one radial can.
 constexpr const char* k_kicad =
@@ -53,29 +41,29 @@ TEST_CASE("a board file is imported, checked and drawn", "[cli]") {
   const test::TemporaryFolder t;
   write_file(t.path() / "b.txt", std::string_view(k_kicad));  // known by its content
   const std::string layout = (t.path() / "b.layout.json").string();
-  const Ran made = run(
+  const test::Ran made = test::run_here(
       {"layout", "import", (t.path() / "b.txt").string(), "--board-type", "Logger", "-o", layout});
   CAPTURE(made.messages);
   REQUIRE(made.code == 0);
   CHECK_THAT(made.out, Contains("1 parts") && Contains("160.0 x 100.0 mm, grid 8 x 6"));
   CHECK(load_layout(layout).board_type == "Logger");
-  CHECK(run({"layout", "check", layout}).code == 0);
-  CHECK(run({"layout", "draw", layout, "-o", (t.path() / "b.svg").string()}).code == 0);
-  CHECK(run({"layout", "draw", layout, "-o", (t.path() / "b.csv").string()}).code == 0);
+  CHECK(test::run_here({"layout", "check", layout}).code == 0);
+  CHECK(test::run_here({"layout", "draw", layout, "-o", (t.path() / "b.svg").string()}).code == 0);
+  CHECK(test::run_here({"layout", "draw", layout, "-o", (t.path() / "b.csv").string()}).code == 0);
   CHECK(fs::file_size(t.path() / "b.svg") > 500);
   // Written once; again only when asked.
-  CHECK(run({"layout", "draw", layout, "-o", (t.path() / "b.svg").string()}).code == 2);
-  CHECK(run({"layout", "draw", layout, "-o", (t.path() / "b.pdf").string()}).code == 2);
+  CHECK(test::run_here({"layout", "draw", layout, "-o", (t.path() / "b.svg").string()}).code == 2);
+  CHECK(test::run_here({"layout", "draw", layout, "-o", (t.path() / "b.pdf").string()}).code == 2);
 }
 
 TEST_CASE("what is no layout is refused with exit code 3 and a sentence", "[cli]") {
   const test::TemporaryFolder t;
   write_file(t.path() / "x.csv", std::string_view("a,b\n1,2\n"));
-  const Ran none = run({"layout", "check", (t.path() / "x.csv").string()});
+  const test::Ran none = test::run_here({"layout", "check", (t.path() / "x.csv").string()});
   CHECK(none.code == 3);
   CHECK_THAT(none.messages, Contains("none of the formats"));
-  CHECK(run({"layout", "check", (t.path() / "missing").string()}).code == 3);
-  CHECK(run({"layout"}).code == 2);
+  CHECK(test::run_here({"layout", "check", (t.path() / "missing").string()}).code == 3);
+  CHECK(test::run_here({"layout"}).code == 2);
 }
 
 TEST_CASE("a layout is tied to one photo and placed on another; a wrong photo is refused",
@@ -87,17 +75,17 @@ TEST_CASE("a layout is tied to one photo and placed on another; a wrong photo is
   write_photo(at("first.png"), cv::Matx33d::eye(), 1);
   write_photo(at("second.png"), view, 1);
   write_photo(at("other.png"), view, 2);
-  REQUIRE(run({"layout", "import", at("b.txt"), "-o", at("b.layout.json")}).code == 0);
-  CHECK(run({"layout", "place", at("b.layout.json"), at("first.png"), at("second.png"), "-o",
-             at("r.json")})
+  REQUIRE(test::run_here({"layout", "import", at("b.txt"), "-o", at("b.layout.json")}).code == 0);
+  CHECK(test::run_here({"layout", "place", at("b.layout.json"), at("first.png"), at("second.png"),
+                        "-o", at("r.json")})
             .code == 3);  // not tied yet
-  const Ran tied =
-      run({"layout", "tie", at("b.layout.json"), at("first.png"), "--board-mm", "160x100",
-           "--corners", "60,60", "860,60", "860,560", "60,560", "-o", at("tied.layout.json")});
+  const test::Ran tied = test::run_here({"layout", "tie", at("b.layout.json"), at("first.png"),
+                                         "--board-mm", "160x100", "--corners", "60,60", "860,60",
+                                         "860,560", "60,560", "-o", at("tied.layout.json")});
   CAPTURE(tied.messages);
   REQUIRE(tied.code == 0);
-  const Ran placed = run({"layout", "place", at("tied.layout.json"), at("first.png"),
-                          at("second.png"), "-o", at("r.json")});
+  const test::Ran placed = test::run_here({"layout", "place", at("tied.layout.json"),
+                                           at("first.png"), at("second.png"), "-o", at("r.json")});
   CAPTURE(placed.messages);
   REQUIRE(placed.code == 0);
   CHECK_THAT(placed.out, Contains("placed") && Contains("mm rms"));
@@ -106,14 +94,14 @@ TEST_CASE("a layout is tied to one photo and placed on another; a wrong photo is
     const cv::Point2d mm = (p - cv::Point2d(60, 60)) * 0.2;
     CHECK_THAT(cv::norm(board_point(r, mapped(view, p)) - mm), WithinAbs(0, k_step_mm));
   }
-  const Ran wrong = run({"layout", "place", at("tied.layout.json"), at("first.png"),
-                         at("other.png"), "-o", at("w.json")});
+  const test::Ran wrong = test::run_here({"layout", "place", at("tied.layout.json"),
+                                          at("first.png"), at("other.png"), "-o", at("w.json")});
   CHECK(wrong.code == 5);
   CHECK_THAT(wrong.messages, Contains("not placed (wrong board)"));
   CHECK_FALSE(fs::exists(at("w.json")));
   // Not the photo that it is tied to.
-  CHECK(run({"layout", "place", at("tied.layout.json"), at("second.png"), at("other.png"), "-o",
-             at("w.json")})
+  CHECK(test::run_here({"layout", "place", at("tied.layout.json"), at("second.png"),
+                        at("other.png"), "-o", at("w.json")})
             .code == 3);
   std::vector<std::string> by_hand{"layout",        "place",          at("tied.layout.json"),
                                    at("first.png"), at("second.png"), "-o",
@@ -126,7 +114,7 @@ TEST_CASE("a layout is tied to one photo and placed on another; a wrong photo is
     text << p.x << ',' << p.y << ',' << q.x << ',' << q.y;
     by_hand.push_back(text.str());
   }
-  CHECK(run(by_hand).code == 0);
+  CHECK(test::run_here(by_hand).code == 0);
 }
 
 TEST_CASE("a survey with a layout names zones, the parts reached, and what was looked under",
@@ -155,7 +143,7 @@ TEST_CASE("a survey with a layout names zones, the parts reached, and what was l
   const std::vector<std::string> plain{"survey",       photo.string(), "--detector",
                                        "first-method", "--layout",     at("b.layout.json"),
                                        "-o",           at("s")};
-  const Ran ran = run(plain);
+  const test::Ran ran = test::run_here(plain);
   CAPTURE(ran.messages);
   REQUIRE(ran.code == 0);
   const auto survey = nlohmann::json::parse(test::text_of(t.path() / "s" / "survey.json"));
@@ -172,14 +160,14 @@ TEST_CASE("a survey with a layout names zones, the parts reached, and what was l
   std::vector<std::string> peeked = plain;
   peeked.back() = at("peeked");
   peeked.insert(peeked.end(), {"--looked-under", "U2"});
-  REQUIRE(run(peeked).code == 0);
+  REQUIRE(test::run_here(peeked).code == 0);
   const auto after = nlohmann::json::parse(test::text_of(t.path() / "peeked" / "survey.json"));
   CHECK_THAT(after["board"]["unseen"]["under_parts_percent"].get<double>(),
              WithinAbs(100 * CV_PI * 4 / 16000, 0.05));
 
   peeked.back() = "U99";
-  const Ran wrong = run(peeked);
+  const test::Ran wrong = test::run_here(peeked);
   CHECK(wrong.code == 2);
   CHECK_THAT(wrong.messages, Contains("no part U99"));
-  CHECK(run({"survey", photo.string(), "--looked-under", "U2"}).code == 2);
+  CHECK(test::run_here({"survey", photo.string(), "--looked-under", "U2"}).code == 2);
 }

@@ -4,22 +4,11 @@
 #include <sstream>
 
 #include "cli/command.h"
+#include "tests/cli/run_here.h"
 
 using namespace verdigrid;
 
 namespace {
-
-struct Ran {
-  int code;
-  std::string out, messages;
-};
-
-Ran run(const std::vector<std::string>& arguments) {
-  std::ostringstream out, messages;
-  Session session{out, messages, false, {}};
-  const int code = run_program(arguments, session);
-  return {code, out.str(), messages.str()};
-}
 
 bool is_one_line(const std::string& text) {
   return !text.empty() && text.find('\n') == text.size() - 1;
@@ -29,7 +18,7 @@ bool is_one_line(const std::string& text) {
 
 TEST_CASE("help goes to standard output and lists every subcommand", "[cli]") {
   for (const auto& arguments : {std::vector<std::string>{"--help"}, {"help"}, {}}) {
-    const Ran ran = run(arguments);
+    const test::Ran ran = test::run_here(arguments);
     CHECK(ran.code == 0);
     CHECK(ran.messages.empty());
     for (const Command& command : commands()) {
@@ -42,7 +31,8 @@ TEST_CASE("help goes to standard output and lists every subcommand", "[cli]") {
 
 TEST_CASE("every subcommand explains itself in two ways", "[cli]") {
   for (const Command& command : commands()) {
-    const Ran a = run({"help", command.name}), b = run({command.name, "--help"});
+    const test::Ran a = test::run_here({"help", command.name}),
+                    b = test::run_here({command.name, "--help"});
     CAPTURE(command.name);
     CHECK(a.code == 0);
     CHECK(b.code == 0);
@@ -52,7 +42,7 @@ TEST_CASE("every subcommand explains itself in two ways", "[cli]") {
 }
 
 TEST_CASE("the version is the project's", "[cli]") {
-  const Ran ran = run({"--version"});
+  const test::Ran ran = test::run_here({"--version"});
   CHECK(ran.code == 0);
   CHECK(ran.out == "verdigrid " VERDIGRID_VERSION "\n");
 }
@@ -78,7 +68,7 @@ TEST_CASE("wrong use is one sentence on standard error and exit code 2", "[cli]"
       {"survey", "a.jpg", "b.jpg"},
   };
   for (const auto& arguments : wrong) {
-    const Ran ran = run(arguments);
+    const test::Ran ran = test::run_here(arguments);
     CAPTURE(arguments, ran.messages);
     CHECK(ran.code == 2);
     CHECK(ran.out.empty());
@@ -88,12 +78,12 @@ TEST_CASE("wrong use is one sentence on standard error and exit code 2", "[cli]"
 }
 
 TEST_CASE("a photo in place of a subcommand is answered with the way to survey it", "[cli]") {
-  CHECK(run({"my board.jpg"}).messages.find("verdigrid survey \"my board.jpg\"") !=
+  CHECK(test::run_here({"my board.jpg"}).messages.find("verdigrid survey \"my board.jpg\"") !=
         std::string::npos);
 }
 
 TEST_CASE("a missing photo is bad input", "[cli]") {
-  const Ran ran = run({"survey", "/nowhere/board.jpg"});
+  const test::Ran ran = test::run_here({"survey", "/nowhere/board.jpg"});
   CHECK(ran.code == 3);
   CHECK(is_one_line(ran.messages));
   CHECK(ran.messages.find("/nowhere/board.jpg") != std::string::npos);
