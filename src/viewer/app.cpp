@@ -11,6 +11,7 @@
 #include "viewer/canvas.h"
 #include "viewer/canvas_painter.h"
 #include "viewer/panels.h"
+#include "viewer/steps.h"
 #include "viewer/thumbnails.h"
 #include "viewer/widgets.h"
 
@@ -50,35 +51,7 @@ void draw_side_panel(const Desk& desk, ViewerState& state, Actions& actions, ImV
   ImGui::Begin("panel", nullptr,
                ImGuiWindowFlags_NoTitleBar | ImGuiWindowFlags_NoResize | ImGuiWindowFlags_NoMove |
                    ImGuiWindowFlags_NoSavedSettings | ImGuiWindowFlags_NoBringToFrontOnFocus);
-  switch (state.step) {
-    case Step::receive:
-      draw_receive_panel(desk, state, actions);
-      break;
-    case Step::straighten:
-      draw_straighten_panel(desk, state, actions);
-      break;
-    case Step::look:
-      draw_look_panel(desk, state, actions);
-      break;
-    case Step::survey:
-      draw_survey_panel(desk, state, actions);
-      break;
-    case Step::layout:
-      draw_layout_panel(desk, state, actions);
-      break;
-    case Step::notes:
-      draw_notes_panel(desk, state, actions);
-      break;
-    case Step::plan:
-      draw_plan_panel(desk, state, actions);
-      break;
-    case Step::power_lock:
-      draw_lock_panel(desk, state, actions);
-      break;
-    case Step::recheck:
-      draw_recheck_panel(desk, state, actions);
-      break;
-  }
+  row_of(state.step).draw(desk, state, actions);
   ImGui::End();
   ImGui::PopStyleColor();
 }
@@ -94,6 +67,8 @@ void take_window_keys(const Desk& desk, ViewerState& state, Actions& actions) {
   if (pressed(GLFW_KEY_Y)) actions.push_back(Redo{});
   if (pressed(GLFW_KEY_W)) actions.push_back(CloseWork{});
   if (pressed(GLFW_KEY_Q)) state.wants_to_quit = true;
+  if (pressed(GLFW_KEY_PAGE_DOWN) && desk.document()) go_to_next_step(state, 1);
+  if (pressed(GLFW_KEY_PAGE_UP) && desk.document()) go_to_next_step(state, -1);
   const float step = pressed(GLFW_KEY_EQUAL) || pressed(GLFW_KEY_KP_ADD)        ? 1.1f
                      : pressed(GLFW_KEY_MINUS) || pressed(GLFW_KEY_KP_SUBTRACT) ? 1 / 1.1f
                                                                                 : 1;
@@ -104,21 +79,8 @@ void take_window_keys(const Desk& desk, ViewerState& state, Actions& actions) {
     state.wants_new_fonts = true;
 }
 
-void put_down(ViewerState& state) {
-  state.tool = Tool::look;
-  state.drafts.tool_px.clear();
-  state.drafts.is_closed = false;
-  state.relabels = false;
-  state.merge_from = 0;
-}
-
-void go_to_step(ViewerState& state, Step step) {
-  if (state.step != step) put_down(state);
-  state.step = step;
-}
-
 void take_tool(ViewerState& state, Tool tool) {
-  put_down(state);
+  put_tool_down(state);
   state.tool = tool;
 }
 
@@ -132,21 +94,14 @@ void take_step_keys(const Desk& desk, ViewerState& state, Actions& actions, bool
   const auto pressed = [&](int key, Held held = Held::once) {
     return was_pressed(state, key, held);
   };
-  if (state.step == Step::plan) return take_plan_keys(desk, state, actions);
-  if (state.step == Step::power_lock) return take_lock_keys(desk, state);
-  if (state.step == Step::recheck) return take_recheck_keys(desk, state, actions);
-  if (state.step == Step::recheck) return take_recheck_keys(desk, state, actions);
+  const StepRow& row = row_of(state.step);
+  if (row.letters == Letters::own) return row.take_keys(desk, state, actions);
   if (pressed(GLFW_KEY_J, Held::repeats)) select_next_finding(desk, state, actions, 1);
   if (pressed(GLFW_KEY_K, Held::repeats)) select_next_finding(desk, state, actions, -1);
   if (pressed(GLFW_KEY_M) && !is_shift) take_tool(state, Tool::measure);
   if (pressed(GLFW_KEY_I)) take_tool(state, Tool::area);
   if (pressed(GLFW_KEY_P) && state.step != Step::layout) take_tool(state, Tool::pin);
-  if (state.step == Step::look)
-    for (const int key : {GLFW_KEY_Y, GLFW_KEY_N, GLFW_KEY_U, GLFW_KEY_X})
-      if (pressed(key)) take_look_keys(desk, state, actions, key);
-  if (state.step == Step::straighten) take_straighten_keys(desk, state, actions);
-  if (state.step == Step::survey) take_review_keys(desk, state, actions);
-  if (state.step == Step::layout) take_layout_keys(desk, state, actions);
+  if (row.take_keys) row.take_keys(desk, state, actions);
   // A tool works without a mouse too: points are placed in the middle of the view.
   const bool has_tool = state.tool != Tool::look && !ImGui::GetIO().NavVisible;
   if (has_tool && pressed(GLFW_KEY_SPACE))
@@ -161,9 +116,9 @@ void take_canvas_keys(const Desk& desk, ViewerState& state, Actions& actions) {
   const auto pressed = [&](int key, Held held = Held::once) {
     return was_pressed(state, key, held);
   };
-  for (size_t i = 0; i < k_steps.size(); ++i)
-    if (pressed(GLFW_KEY_1 + static_cast<int>(i))) go_to_step(state, k_steps[i]);
-  if (pressed(GLFW_KEY_ESCAPE)) put_down(state);
+  for (size_t i = 0; i < step_table().size(); ++i)
+    if (pressed(key_of_step(i))) go_to_step(state, step_table()[i].step);
+  if (pressed(GLFW_KEY_ESCAPE)) put_tool_down(state);
   if (state.step == Step::survey && state.relabels) return take_review_keys(desk, state, actions);
   if (pressed(GLFW_KEY_F)) state.needs_fit = true;
   if (pressed(GLFW_KEY_D)) state.view.scale = 1;
@@ -207,6 +162,14 @@ void go_to_place(const Desk& desk, ViewerState& state) {
 }
 
 }  // namespace
+
+void put_tool_down(ViewerState& state) {
+  state.tool = Tool::look;
+  state.drafts.tool_px.clear();
+  state.drafts.is_closed = false;
+  state.relabels = false;
+  state.merge_from = 0;
+}
 
 bool was_pressed(const ViewerState& state, int key, Held held) {
   return std::any_of(state.keys.begin(), state.keys.end(), [&](const KeyPress& k) {

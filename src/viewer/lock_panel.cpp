@@ -263,7 +263,7 @@ void draw_lock_panel(const Desk& desk, ViewerState& state, Actions& actions) {
   ImGui::EndTabBar();
 }
 
-void take_lock_keys(const Desk& desk, ViewerState& state) {
+void take_lock_keys(const Desk& desk, ViewerState& state, Actions&) {
   const auto& list = desk.lock().state.conditions;
   const int by =
       was_pressed(state, GLFW_KEY_J, Held::repeats) - was_pressed(state, GLFW_KEY_K, Held::repeats);

@@ -137,13 +137,14 @@ void draw_look_panel(const Desk& desk, ViewerState& state, Actions& actions) {
   muted_text(t, "One A4 page with crops, square names and tick boxes, kept beside the job book.");
 }
 
-void take_look_keys(const Desk& desk, ViewerState& state, Actions& actions, int key) {
+void take_look_keys(const Desk& desk, ViewerState& state, Actions& actions) {
+  if (was_pressed(state, 'X')) state.tool = Tool::point, state.drafts.tool_px.clear();
   const LookPlace* place = current_place(desk);
-  if (key == 'X') state.tool = Tool::point, state.drafts.tool_px.clear();
   if (!place) return;
-  if (key == 'Y') answer(*place, AnswerKind::yes, std::nullopt, actions);
-  if (key == 'N') answer(*place, AnswerKind::no, std::nullopt, actions);
-  if (key == 'U') answer(*place, AnswerKind::not_sure, std::nullopt, actions);
+  const std::pair<int, AnswerKind> keys[] = {
+      {'Y', AnswerKind::yes}, {'N', AnswerKind::no}, {'U', AnswerKind::not_sure}};
+  for (const auto& [key, kind] : keys)
+    if (was_pressed(state, key)) answer(*place, kind, std::nullopt, actions);
 }
 
 }  // namespace verdigrid

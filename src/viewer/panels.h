@@ -42,7 +42,7 @@ void take_straighten_keys(const Desk& desk, ViewerState& state, Actions& actions
 // N makes the plan, J and K go through it, T ticks off.
 void take_plan_keys(const Desk& desk, ViewerState& state, Actions& actions);
 // J and K go through the conditions.
-void take_lock_keys(const Desk& desk, ViewerState& state);
+void take_lock_keys(const Desk& desk, ViewerState& state, Actions& actions);
 // Comma and dot change the way two photos are shown, [ and ] the swipe, C the photo before.
 void take_recheck_keys(const Desk& desk, ViewerState& state, Actions& actions);
 // The pair that the canvas shows instead of the open photo; null: that photo.
@@ -58,8 +58,8 @@ void draw_canvas_overlay(const Desk& desk, ViewerState& state, Actions& actions)
 
 // The place that is asked about now; null when none is left or the survey is not ready.
 const LookPlace* current_place(const Desk& desk);
-// Keys of the guided look, as letters: Y yes, N no, U not sure, X point at something missed.
-void take_look_keys(const Desk& desk, ViewerState& state, Actions& actions, int key);
+// Y yes, N no, U not sure, X point at something missed.
+void take_look_keys(const Desk& desk, ViewerState& state, Actions& actions);
 
 // Keys that work everywhere; ignored while text is typed.
 struct KeyRow {

@@ -17,12 +17,8 @@
 
 namespace verdigrid {
 
-// In the order of the job.
+// In the order of the job; each has a row in viewer/steps.cpp.
 enum class Step { receive, straighten, look, survey, layout, notes, plan, power_lock, recheck };
-inline constexpr std::array k_steps{Step::receive, Step::straighten, Step::look,
-                                    Step::survey,  Step::layout,     Step::notes,
-                                    Step::plan,    Step::power_lock, Step::recheck};
-const char* name(Step step);
 
 enum class Tool {
   look,
@@ -191,5 +187,8 @@ enum class Held { once, repeats };
 bool was_pressed(const ViewerState& state, int key, Held held = Held::once);
 
 using Actions = std::vector<DeskAction>;
+
+// No tool, nothing half placed.
+void put_tool_down(ViewerState& state);
 
 }  // namespace verdigrid

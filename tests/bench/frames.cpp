@@ -23,6 +23,7 @@
 #include "tests/process.h"
 #include "viewer/app.h"
 #include "viewer/canvas.h"
+#include "viewer/steps.h"
 #include "viewer/thumbnails.h"
 
 using namespace verdigrid;
@@ -197,7 +198,7 @@ int main(int argc, char** argv) {
   for (int i = 0; i < 30; ++i) shown.frame();
   for (const Step step : {Step::survey, Step::layout}) {
     shown.state.step = step;
-    measure(shown, name(step), frames, [] { return true; });
+    measure(shown, row_of(step).name, frames, [] { return true; });
   }
   shown.desk.perform(SetSetting{Setting::show_more});
   measure(shown, "while a survey runs", 100 * frames, [&] { return shown.desk.is_busy(); });

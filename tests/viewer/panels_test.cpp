@@ -39,18 +39,21 @@ TEST_CASE("number keys go through the steps, other keys wait while text is typed
   OpenDesk open;
   open.photo();
   Screen screen;
-  for (size_t i = 0; i < k_steps.size(); ++i) {
-    screen.frame(open.desk, {{GLFW_KEY_1 + static_cast<int>(i)}});
-    CHECK(screen.state.step == k_steps[i]);
+  for (size_t i = 0; i < step_table().size(); ++i) {
+    screen.frame(open.desk, {{key_of_step(i)}});
+    CHECK(screen.state.step == step_table()[i].step);
     screen.frame(open.desk);
   }
+  screen.frame(open.desk, {{GLFW_KEY_PAGE_UP, true}});
+  CHECK(screen.state.step == step_table()[step_table().size() - 2].step);
+  for (int i = 0; i < 2; ++i) screen.frame(open.desk, {{GLFW_KEY_PAGE_DOWN, true}});
   ImGui::GetIO().WantTextInput = true;
   screen.state.keys = {{GLFW_KEY_1}};
   ImGui::NewFrame();
   ImGui::GetIO().WantTextInput = true;
   draw_window(open.desk, screen.state, screen.actions, {1280, 800});
   ImGui::Render();
-  CHECK(screen.state.step == k_steps.back());
+  CHECK(screen.state.step == step_table().back().step);
 }
 
 TEST_CASE("Ctrl+Z undoes and Ctrl+Shift+Z does it again") {
@@ -94,8 +97,8 @@ TEST_CASE("every step is drawn at twice the scale without asking for anything") 
   OpenDesk open;
   open.photo();
   Screen screen(2);
-  for (const Step step : k_steps) {
-    screen.state.step = step;
+  for (const StepRow& row : step_table()) {
+    screen.state.step = row.step;
     screen.frame(open.desk);
     screen.frame(open.desk);
     CHECK(screen.actions.empty());

@@ -12,6 +12,7 @@
 #include "tests/desk/open_desk.h"
 #include "viewer/app.h"
 #include "viewer/panels.h"
+#include "viewer/steps.h"
 
 namespace verdigrid {
 
