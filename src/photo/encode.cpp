@@ -44,13 +44,13 @@ Bytes png_bytes(const cv::Mat& pixels) {
   image.format = source.channels() == 1 ? PNG_FORMAT_GRAY : PNG_FORMAT_RGB;
   image.flags = PNG_IMAGE_FLAG_FAST;
   png_alloc_size_t size = PNG_IMAGE_PNG_SIZE_MAX(image);
-  Bytes bytes(size);
+  // The largest size there may be, of which only what is written costs memory.
+  const auto room = std::make_unique_for_overwrite<std::byte[]>(size);
   const auto stride = static_cast<png_int_32>(source.step[0]);
-  if (!png_image_write_to_memory(&image, bytes.data(), &size, 0, source.data, stride, nullptr))
+  if (!png_image_write_to_memory(&image, room.get(), &size, 0, source.data, stride, nullptr))
     throw Error(ErrorKind::no_result, std::string("A PNG picture could not be made (") +
                                           image.message + "). Use a smaller photo.");
-  bytes.resize(size);
-  return bytes;
+  return {room.get(), room.get() + size};
 }
 
 Bytes jpeg_bytes(const cv::Mat& pixels, int quality) {
