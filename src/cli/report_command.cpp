@@ -10,8 +10,10 @@
 #include "cli/job_book_place.h"
 #include "cli/new_file.h"
 #include "cli/progress_bar.h"
+#include "compare/comparison_file.h"
 #include "measure/survey_file.h"
 #include "photo/decode.h"
+#include "report/change_section.h"
 #include "report/document_html.h"
 #include "report/document_pdf.h"
 #include "report/unit_report.h"
@@ -22,33 +24,79 @@ namespace {
 
 namespace fs = std::filesystem;
 
+constexpr const char* k_comparison = "compare.json";
+
 struct ReportArguments {
-  std::string source;  // folder of a survey, or a unit's id
-  fs::path book, photo;
+  std::string source;  // folder of a survey or of a comparison, or a unit's id
+  fs::path book, photo, compared, before_photo, after_photo;
   NewFile out;
   ReportOptions options;
   bool with_owner = false;
 };
 
-// The surveyed photo: the one given, else a file of its name beside the folder or where we stand.
-std::optional<Photo> photo_of(const ReportArguments& a, const Survey& survey) {
+// A photo of which name and hash are known: the one given, else a file of its name beside the
+// folder, in it, or where we stand.
+std::optional<Photo> photo_named(const std::string& name, const std::string& sha256,
+                                 const fs::path& given, const fs::path& folder) {
   const DecodeOptions decode;
-  if (!a.photo.empty()) {
-    const Photo photo = load_photo(a.photo, decode);
-    if (photo.meta.sha256 != survey.photo.sha256)
-      throw Error(ErrorKind::bad_input, a.photo.string() +
-                                            ": is not the photo that was surveyed (" +
-                                            survey.photo.name + "). Name that one.");
+  if (!given.empty()) {
+    Photo photo = load_photo(given, decode);
+    if (photo.meta.sha256 != sha256)
+      throw Error(ErrorKind::bad_input, given.string() + ": is not the photo that was used (" +
+                                            name + "). Name that one.");
     return photo;
   }
-  for (const fs::path& folder : {fs::absolute(a.source).parent_path(), fs::current_path()}) {
-    const fs::path path = folder / survey.photo.name;
+  for (const fs::path& place :
+       {fs::absolute(folder).parent_path(), fs::absolute(folder), fs::current_path()}) {
+    const fs::path path = place / name;
     std::error_code code;
     if (!fs::is_regular_file(path, code)) continue;
-    if (sha256_hex(read_file(path, decode.file_limit_bytes)) == survey.photo.sha256)
+    if (sha256_hex(read_file(path, decode.file_limit_bytes)) == sha256)
       return load_photo(path, decode);
   }
   return std::nullopt;
+}
+
+struct ComparedFolder {
+  Comparison comparison;
+  Photo before, after;
+};
+
+ComparedFolder compared_folder(const ReportArguments& a, const fs::path& folder) {
+  ComparedFolder c{load_comparison(folder), {}, {}};
+  const auto found = [&](const ComparedPhoto& kept, const fs::path& given, const char* option) {
+    auto photo = photo_named(kept.name, kept.sha256, given, folder);
+    if (!photo)
+      throw Error(ErrorKind::bad_input, folder.string() + ": the photo " + kept.name +
+                                            " was not found beside it; name it with " + option +
+                                            ".");
+    return std::move(*photo);
+  };
+  c.before = found(c.comparison.before, a.before_photo, "--before-photo");
+  c.after = found(c.comparison.after, a.after_photo, "--after-photo");
+  return c;
+}
+
+ReportDocument survey_document(const ReportArguments& a, Session& s, const Work& work) {
+  const Survey survey = load_survey(fs::path(a.source));
+  const std::optional<Photo> photo =
+      photo_named(survey.photo.name, survey.photo.sha256, a.photo, a.source);
+  if (!photo)
+    s.messages << "The photo " << survey.photo.name
+               << " was not found beside the survey, so the report has no pictures; --photo FILE "
+                  "names it.\n";
+  ReportOptions all = a.options;
+  all.sections.clear();
+  ReportDocument d = survey_report(survey, photo ? &*photo : nullptr, all, work.part(0, 0.5));
+  if (!a.compared.empty()) {
+    const ComparedFolder c = compared_folder(a, a.compared);
+    // Before the cautions and where it comes from.
+    d.sections.insert(
+        d.sections.end() - 2,
+        change_section(c.comparison, c.before, c.after, a.options.version, "", work.part(0.5, 1)));
+  }
+  keep_sections(d, a.options.sections);
+  return d;
 }
 
 ReportDocument document_for(const ReportArguments& a, Session& s) {
@@ -56,13 +104,9 @@ ReportDocument document_for(const ReportArguments& a, Session& s) {
   if (!a.book.empty())
     return unit_report(opened_job_book(a.book, {}, Open::read_only), a.source, a.options,
                        a.with_owner ? OwnerName::include : OwnerName::leave_out, bar.work());
-  const Survey survey = load_survey(fs::path(a.source));
-  const std::optional<Photo> photo = photo_of(a, survey);
-  if (!photo)
-    s.messages << "The photo " << survey.photo.name
-               << " was not found beside the survey, so the report has no pictures; --photo FILE "
-                  "names it.\n";
-  return survey_report(survey, photo ? &*photo : nullptr, a.options, bar.work());
+  if (!fs::exists(fs::path(a.source) / k_comparison)) return survey_document(a, s, bar.work());
+  const ComparedFolder c = compared_folder(a, a.source);
+  return change_report(c.comparison, c.before, c.after, a.options, bar.work());
 }
 
 int run_report(const ReportArguments& a, Session& s) {
@@ -72,6 +116,10 @@ int run_report(const ReportArguments& a, Session& s) {
   if (a.with_owner && a.book.empty())
     throw Error(ErrorKind::wrong_use,
                 "--with-owner belongs to the report of a unit; name the job book with --jobbook.");
+  if (!a.compared.empty() && !a.book.empty())
+    throw Error(ErrorKind::wrong_use,
+                "--compared belongs to the report of a survey's folder; a unit's report finds its "
+                "comparisons by itself.");
   const ReportDocument document = document_for(a, s);
   if (is_pdf)
     write_file(a.out.path, document_pdf(document));
@@ -86,7 +134,8 @@ int run_report(const ReportArguments& a, Session& s) {
 CommandRun report_command(CLI::App& arguments) {
   const auto values = std::make_shared<ReportArguments>();
   arguments
-      .add_option("SOURCE", values->source, "Folder of a survey; with --jobbook: id of a unit")
+      .add_option("SOURCE", values->source,
+                  "Folder of a survey or of a comparison; with --jobbook: id of a unit")
       ->required()
       ->type_name("");
   arguments.add_option("--jobbook", values->book, "Job book that holds the unit")
@@ -94,6 +143,18 @@ CommandRun report_command(CLI::App& arguments) {
   arguments
       .add_option("--photo", values->photo,
                   "The surveyed photo, when it does not lie beside the survey")
+      ->type_name("FILE");
+  arguments
+      .add_option("--compared", values->compared,
+                  "Folder of a comparison to show in the report of a survey")
+      ->type_name("FOLDER");
+  arguments
+      .add_option("--before-photo", values->before_photo,
+                  "The photo before, when it does not lie beside the comparison")
+      ->type_name("FILE");
+  arguments
+      .add_option("--after-photo", values->after_photo,
+                  "The photo after, when it does not lie beside the comparison")
       ->type_name("FILE");
   arguments
       .add_option_function<std::string>(
@@ -107,7 +168,7 @@ CommandRun report_command(CLI::App& arguments) {
   arguments
       .add_option("--sections", values->options.sections,
                   "Only these: unit, found, photo, unseen, zones, findings, plan, lock, tests, "
-                  "changes, cautions, origin")
+                  "changes, time-line, cautions, origin")
       ->delimiter(',')
       ->type_name("SECTION,...");
   arguments.add_option("--heading", values->options.heading, "Heading of the document")

@@ -264,4 +264,17 @@ cv::Mat side_by_side(const Photo& before, const Photo& after, const Comparison& 
   return canvas.bgr();
 }
 
+BeforeAndAfter plain_views(const Photo& before, const Photo& after, const Comparison& c,
+                           const ChangePictureOptions& options, const Work& work) {
+  options.check();
+  check_photos(before, after, c);
+  const PhotoView view = view_of(c, options.long_side_px);
+  BeforeAndAfter views;
+  views.before = shown_picture(before.bgr, view);
+  work.check();
+  views.after = shown_picture(after_in_place(after, c), view);
+  work.report(1);
+  return views;
+}
+
 }  // namespace verdigrid

@@ -29,4 +29,12 @@ cv::Mat change_overlay(const Photo& before, const Photo& after, const Comparison
 cv::Mat side_by_side(const Photo& before, const Photo& after, const Comparison& comparison,
                      const ChangePictureOptions& options = {}, const Work& work = {});
 
+// The board before and after without any drawing, the same places at the same spots and in the same
+// light, to swipe between; of one size.
+struct BeforeAndAfter {
+  cv::Mat before, after;
+};
+BeforeAndAfter plain_views(const Photo& before, const Photo& after, const Comparison& comparison,
+                           const ChangePictureOptions& options = {}, const Work& work = {});
+
 }  // namespace verdigrid

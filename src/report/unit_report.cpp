@@ -11,6 +11,7 @@
 #include "jobbook/survey_record.h"
 #include "photo/decode.h"
 #include "report/plan_section.h"
+#include "report/time_line.h"
 
 namespace verdigrid {
 
@@ -140,6 +141,8 @@ ReportDocument unit_report(const JobBook& book, const std::string& unit,
       add_side(book, boards[i], side, options, d, work.part(at / sides, (at + 1) / sides));
       if (side == Side::back) add_plan(book, boards[i], options, d);
     }
+  if (options.version == ReportVersion::bench)
+    if (auto happened = time_line_section(book, unit)) d.sections.push_back(std::move(*happened));
   d.sections.push_back(caution_section());
   keep_sections(d, options.sections);
   return d;

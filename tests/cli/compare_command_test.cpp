@@ -62,6 +62,23 @@ TEST_CASE("a photo before and one after the wash are compared, with files to loo
   const Comparison c = load_comparison(fs::path(p.out));
   CHECK(error_of(c.alignment, p.pair).rms_px < 1);
   CHECK(c.options.verdict.after == Dryness::dry);
+  // Its report holds both photos and, for the bench, where what changed.
+  const std::string page = p.out + ".html";
+  REQUIRE(run({"report", p.out, "-o", page}).code == 0);
+  const Bytes bytes = read_file(page, 64 << 20);
+  const std::string html(reinterpret_cast<const char*>(bytes.data()), bytes.size());
+  for (const char* part : {"type=\"range\"", "The board before", "The board after"}) {
+    INFO(part);
+    CHECK(html.find(part) != std::string::npos);
+  }
+  const std::string owner = p.out + "-owner.pdf";
+  CHECK(run({"report", p.out, "--for", "owner", "-o", owner}).code == 0);
+  CHECK(fs::file_size(owner) > 10'000);
+  // A photo after that is another file is refused.
+  const test::Ran other =
+      run({"report", p.out, "--after-photo", p.before, "-o", p.out + "-2.html"});
+  CHECK(other.code == 3);
+  CHECK_THAT(other.messages, Contains("is not the photo that was used"));
   // A folder with anything else in it is left alone.
   write_file(fs::path(p.out) / "mine.txt", std::string_view("kept"));
   CHECK(run({"compare", p.before, p.after, "-o", p.out}, straight).code == 6);
