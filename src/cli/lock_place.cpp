@@ -24,10 +24,15 @@ PowerLock lock_beside(const PlanPlace& place, const std::string& date) {
                             place.target, place.target));
   PowerLock lock;
   if (fs::exists(file)) lock = load_power_lock(file);
-  if (!has_plan) return lock;
-  const Plan p = load_plan(plan);
-  lock.board = p.board;
-  return with_facts(lock, lock_facts(p), place.signer(), date);
+  LockFacts facts = lock.facts;
+  if (has_plan) {
+    const Plan p = load_plan(plan);
+    lock.board = p.board;
+    facts = lock_facts(p);
+  }
+  if (const fs::path log = file_beside(place, k_bench_ending); log != file && fs::exists(log))
+    facts = with_bench_log(facts, load_bench_log(log));
+  return with_facts(lock, facts, place.signer(), date);
 }
 
 }  // namespace

@@ -92,7 +92,7 @@ WorkItem PlanArguments::new_item() const {
   w.place = change.place.value_or("");
   w.reason = change.reason.value_or("added by hand");
   w.side = side == "back" ? Side::back : Side::front;
-  for (const std::string& p : parts) w.parts.push_back({p, PartKind::unknown, "", "", ""});
+  for (const std::string& p : parts) w.parts.push_back({p, PartKind::unknown, "", "", "", ""});
   w.quantity = change.quantity.value_or(parts.empty() ? 1.0 : static_cast<double>(parts.size()));
   w.damaged = change.damaged.value_or(false);
   w.optional = change.optional.value_or(false);

@@ -60,8 +60,8 @@ fs::path file_beside(const PlanPlace& place, const char* ending) {
   fs::path path = fs::path(place.target).lexically_normal();
   if (!path.has_filename()) path = path.parent_path();
   if (fs::is_directory(path)) return path.string() + ending;
-  // A plan's name leads to its lock, and the other way round.
-  for (const std::string own : {k_plan_ending, k_lock_ending})
+  // A plan's name leads to its lock and bench log, and the other way round.
+  for (const std::string own : {k_plan_ending, k_lock_ending, k_bench_ending})
     if (path.string().ends_with(own))
       return path.string().substr(0, path.string().size() - own.size()) + ending;
   if (path.extension() == ".json") return path;

@@ -19,6 +19,7 @@ namespace verdigrid {
 
 inline constexpr const char* k_plan_ending = ".plan.json";
 inline constexpr const char* k_lock_ending = ".lock.json";
+inline constexpr const char* k_bench_ending = ".bench.json";
 
 struct PlanPlace {
   std::string target;          // survey folder, file, or unit id with `book`

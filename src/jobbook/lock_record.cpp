@@ -6,6 +6,7 @@
 #include <set>
 
 #include "base/error.h"
+#include "jobbook/bench_record.h"
 #include "jobbook/board_type.h"
 #include "jobbook/entities.h"
 #include "jobbook/plan_record.h"
@@ -72,13 +73,17 @@ SupplyRecord supply_from(const Record& record) {
 
 PowerLock lock_of(const JobBook& book, const std::string& board, const std::string& who,
                   const std::string& date) {
+  return lock_with(book, board, kept_plan(book, board), bench_log_of(book, board), who, date);
+}
+
+PowerLock lock_with(const JobBook& book, const std::string& board, const std::optional<Plan>& plan,
+                    const BenchLog& log, const std::string& who, const std::string& date) {
   PowerLock lock;
   lock.board = board_from(book.get(board).body).name;
   if (const auto record = lock_record(book, board))
     lock = power_lock_from_json(record->body.dump(), record->id);
-  if (const auto plan = kept_plan(book, board))
-    lock = with_facts(lock, lock_facts(*plan), who, date);
-  return lock;
+  const LockFacts facts = plan ? lock_facts(*plan) : lock.facts;
+  return with_facts(lock, with_bench_log(facts, log), who, date);
 }
 
 std::vector<Edit> lock_edits(const JobBook& book, const std::string& board, const PowerLock& lock,
@@ -121,8 +126,9 @@ std::map<std::string, std::string> unit_power_headlines(const JobBook& book,
                                                         const std::string& date) {
   const LockState untouched = state_of({}, date);  // of every board without plan and lock
   std::set<std::string> touched;
-  Statement parents(book.database(),
-                    "SELECT DISTINCT parent FROM record WHERE kind IN ('plan', 'power-lock')");
+  Statement parents(
+      book.database(),
+      "SELECT DISTINCT parent FROM record WHERE kind IN ('plan', 'power-lock', 'bench-log')");
   while (parents.step()) touched.insert(parents.text(0));
   std::map<std::string, std::optional<LockState>> worst;
   Statement boards(book.database(),

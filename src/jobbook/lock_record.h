@@ -15,10 +15,14 @@
 
 namespace verdigrid {
 
-// The board's lock with the facts of its plan of today; one without a log where none is kept yet.
-// `who` signs the new finding that more findings than before are.
+// The board's lock with the facts of its plan and bench log of today; one without a log where none
+// is kept yet. `who` signs the new finding that more findings than before are.
 PowerLock lock_of(const JobBook& book, const std::string& board, const std::string& who,
                   const std::string& date);
+
+// The same with a plan and a bench log that are about to be kept.
+PowerLock lock_with(const JobBook& book, const std::string& board, const std::optional<Plan>& plan,
+                    const BenchLog& log, const std::string& who, const std::string& date);
 
 // Writes the lock; the unit becomes "cleared for test", after a passed test "tested", and goes back
 // to "rechecked" when it locks again. Returns the record's id.

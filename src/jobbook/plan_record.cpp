@@ -4,7 +4,6 @@
 
 #include <algorithm>
 #include <cctype>
-#include <map>
 
 #include "base/error.h"
 #include "jobbook/board_type.h"
@@ -22,14 +21,6 @@ constexpr const char* k_kind = "plan";
 std::optional<Record> plan_record(const JobBook& book, const std::string& board) {
   const auto plans = book.children(board, k_kind);
   return plans.empty() ? std::nullopt : std::optional(plans.back());
-}
-
-std::optional<Layout> layout_of(const JobBook& book, const std::string& board) {
-  const Board b = board_from(book.get(board).body);
-  if (b.type.empty()) return std::nullopt;
-  const BoardType type = board_type_from(book.get(b.type).body);
-  if (!type.layout.is_object()) return std::nullopt;
-  return layout_from_json(type.layout.dump(), type.name);
 }
 
 Told told(Answer3 a) {
@@ -112,27 +103,28 @@ std::optional<Plan> kept_plan(const JobBook& book, const std::string& board) {
   return plan_from_json(record->body.dump(), record->id);
 }
 
+std::optional<Layout> layout_of(const JobBook& book, const std::string& board) {
+  const Board b = board_from(book.get(board).body);
+  if (b.type.empty()) return std::nullopt;
+  const BoardType type = board_type_from(book.get(b.type).body);
+  if (!type.layout.is_object()) return std::nullopt;
+  return layout_from_json(type.layout.dump(), type.name);
+}
+
 std::vector<SideFacts> surveyed_sides(const JobBook& book, const std::string& board,
                                       double least_confidence) {
   const std::optional<Layout> layout = layout_of(book, board);
-  std::map<Side, std::pair<bool, std::string>> newest;  // is an arrival photo, survey
-  for (const Record& p : book.children(board, "photo")) {
-    const bool is_arrival = kept_photo_from(p.body).role == "arrival";
-    const auto surveys = book.children(p.id, "survey");
-    if (surveys.empty()) continue;
-    auto& [has_arrival, survey] = newest[kept_photo_from(p.body).side];
-    if (is_arrival || !has_arrival) has_arrival = is_arrival, survey = surveys.back().id;
-  }
-  if (newest.empty())
+  const auto kept = surveys_on_arrival(book, board);
+  if (kept.empty())
     throw Error(ErrorKind::wrong_use,
                 board +
                     ": no photo of it was surveyed. Survey one first: verdigrid survey PHOTO "
                     "--jobbook BOOK --unit UNIT.");
   std::vector<SideFacts> sides;
-  for (const auto& [side, entry] : newest) {
-    const Survey survey = kept_survey(book, entry.second);
+  for (const KeptSide& k : kept) {
+    const Survey survey = kept_survey(book, k.survey);
     sides.push_back(side_facts(survey, layout ? &*layout : nullptr, least_confidence));
-    sides.back().side = side;
+    sides.back().side = k.side;
   }
   return sides;
 }

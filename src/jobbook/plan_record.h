@@ -10,6 +10,7 @@
 
 #include "jobbook/entities.h"
 #include "jobbook/job_book.h"
+#include "layout/layout.h"
 #include "plan/plan.h"
 
 namespace verdigrid {
@@ -23,6 +24,9 @@ std::string keep_plan(JobBook& book, const std::string& board, const Plan& plan,
 nlohmann::json to_body(const Plan& plan);
 
 std::optional<Plan> kept_plan(const JobBook& book, const std::string& board);
+
+// Of the board's type; empty where it has none.
+std::optional<Layout> layout_of(const JobBook& book, const std::string& board);
 
 // The newest survey of each side of the board, arrival photos first; with the board type's layout
 // where it has one. Throws Error{wrong_use} where nothing was surveyed.

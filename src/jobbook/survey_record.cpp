@@ -1,5 +1,7 @@
 #include "jobbook/survey_record.h"
 
+#include <map>
+
 #include "base/error.h"
 #include "base/sha256.h"
 #include "jobbook/entities.h"
@@ -34,6 +36,23 @@ std::span<const std::byte> bytes_of(const std::string& text) {
 }
 
 }  // namespace
+
+std::vector<KeptSide> surveys_on_arrival(const JobBook& book, const std::string& board) {
+  std::map<Side, std::pair<bool, KeptSide>> newest;  // is of an arrival photo
+  for (const Record& p : book.children(board, "photo")) {
+    const KeptPhoto photo = kept_photo_from(p.body);
+    const auto surveys = book.children(p.id, "survey");
+    if (surveys.empty()) continue;
+    const bool is_arrival = photo.role == "arrival";
+    auto& [has_arrival, kept] = newest[photo.side];
+    if (!is_arrival && has_arrival) continue;
+    has_arrival = is_arrival;
+    kept = {photo.side, p.id, surveys.back().id};
+  }
+  std::vector<KeptSide> sides;
+  for (const auto& [side, entry] : newest) sides.push_back(entry.second);
+  return sides;
+}
 
 std::string keep_survey(JobBook& book, const std::string& photo, const Survey& survey) {
   Survey machine_result = survey;  // pictures for people are drawn anew when they are wanted

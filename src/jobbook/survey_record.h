@@ -35,6 +35,14 @@ struct SideSeen {
 // Front and back. Every side counts that is not photographed: nobody has looked at it.
 std::array<SideSeen, 2> sides_seen(const JobBook& book, const std::string& board);
 
+// The newest survey of each side of the board that was surveyed, of an arrival photo where there is
+// one.
+struct KeptSide {
+  Side side = Side::front;
+  std::string photo, survey;  // record ids
+};
+std::vector<KeptSide> surveys_on_arrival(const JobBook& book, const std::string& board);
+
 // Returns the record's id; a survey that is kept already, to the byte, is not kept twice.
 std::string keep_survey(JobBook& book, const std::string& photo, const Survey& survey);
 // The same with its survey_files(), without pictures for people: making them takes time.

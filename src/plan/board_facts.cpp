@@ -39,6 +39,7 @@ void add_layout_words(PartFact& fact, const Layout& layout) {
   for (const Part& p : layout.parts) {
     if (p.designator != fact.designator) continue;
     fact.value = p.value, fact.rating = p.rating, fact.package = p.package;
+    fact.revision = layout.revision;
     if (layout.has_mm) fact.centre = p.centre;
     fact.joints = std::max(fact.joints, static_cast<int>(p.joints.size()));
     fact.is_through =

@@ -30,6 +30,7 @@ struct PartFact {
   std::string designator;
   PartKind kind = PartKind::unknown;
   std::string value, rating, package;  // of the layout; empty: not known
+  std::string revision;                // of the layout; empty: it states none
   std::optional<cv::Point2d> centre;   // of the layout
   Reach reach = Reach::none;
   int joints = 0, joints_reached = 0;

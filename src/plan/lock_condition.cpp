@@ -25,6 +25,12 @@ constexpr std::array<LockConditionFacts, k_lock_condition_count> k_rows{{
      k_common_practice},
     {C::work, "work", "The plan's work items are ticked off.", false, false, "", 0, 0,
      k_common_practice},
+    {C::ledger, "ledger",
+     "Every part that came off is back on, or stays off with a word in the ledger.", false, false,
+     "", 0, 0, k_common_practice},
+    {C::readings, "readings",
+     "Print, old part and meter agree on each value and polarity that was read.", false, false, "",
+     0, 0, k_common_practice},
     {C::unseen, "unseen", "At most 10 % of the board is unseen, both sides counted.", false, false,
      "%", 0, limits::k_unseen_percent, k_common_practice},
     {C::rinsed, "rinsed", "Rinsed in two changes of distilled water or more.", true, false,
@@ -108,6 +114,8 @@ std::string evidence_words(LockCondition condition) {
   if (f.takes_comparison) add("a comparison with the verdict nothing-left");
   if (condition == LockCondition::supply) add("the supply's record of rails under dummy load");
   if (condition == LockCondition::work) add("ticks on the plan");
+  if (condition == LockCondition::ledger) add("the ledger of parts");
+  if (condition == LockCondition::readings) add("readings of the part that agree");
   return words;
 }
 

@@ -17,6 +17,8 @@ enum class LockCondition {
   battery,   // none fitted
   findings,  // what was flagged is shown to be gone
   work,      // work items of the plan that are open
+  ledger,    // parts off and on differ
+  readings,  // print, old part and meter differ
   unseen,    // share that nobody has seen
   rinsed,
   dry,

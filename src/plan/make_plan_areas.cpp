@@ -172,7 +172,7 @@ void PlanMaker::add_continuity(const WorkArea& area, const std::vector<FindingFa
     if (p.reach == Reach::none || area_of(p) != area.name) continue;
     pairs += p.joints_reached;
     if (p.joints_reached > 0)
-      w.parts.push_back({p.designator, p.kind, p.value, p.rating, p.package});
+      w.parts.push_back({p.designator, p.kind, p.value, p.rating, p.package, p.revision});
   }
   if (pairs < 0.5) return;
   w.quantity = std::max(1.0, std::round(pairs));

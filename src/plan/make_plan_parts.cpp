@@ -28,7 +28,7 @@ const char* reach_words(const PartFact& p) {
 }
 
 ItemPart item_part(const PartFact& p) {
-  return {p.designator, p.kind, p.value, p.rating, p.package};
+  return {p.designator, p.kind, p.value, p.rating, p.package, p.revision};
 }
 
 }  // namespace

@@ -1,7 +1,8 @@
 // The plan of one board: work items in the trade's order, what is known, and what is refused.
 //
 // A plain value; every change gives a new one (plan/edit_plan.h), so it can be undone. File: format
-// "verdigrid-plan", version 1, assets/schema/plan.schema.json. Minutes are hands-on.
+// "verdigrid-plan", version 2 (version 1 had no revision of values),
+// assets/schema/plan.schema.json. Minutes are hands-on.
 #pragma once
 
 #include <filesystem>
@@ -19,12 +20,13 @@
 
 namespace verdigrid {
 
-inline constexpr int k_plan_version = 1;
+inline constexpr int k_plan_version = 2;
 
 struct ItemPart {
   std::string designator;
   PartKind kind = PartKind::unknown;
   std::string value, rating, package;  // empty: not known
+  std::string revision;                // of the layout that they come from; empty: it states none
   bool operator==(const ItemPart&) const = default;
 };
 

@@ -30,6 +30,7 @@ ItemPart part_from(JsonFields& f) {
   p.value = f.text_or("value", "");
   p.rating = f.text_or("rating", "");
   p.package = f.text_or("package", "");
+  p.revision = f.text_or("revision", "");
   f.finish();
   return p;
 }

@@ -18,6 +18,7 @@ Json part_json(const ItemPart& p) {
   put(j, "value", p.value);
   put(j, "rating", p.rating);
   put(j, "package", p.package);
+  put(j, "revision", p.revision);
   return j;
 }
 

@@ -3,7 +3,7 @@
 //
 // A value: what is known of the board, and a log that only grows. The state is computed from both
 // and the date, so a failed test, a new finding or six months on the shelf lock again by
-// themselves. File: format "verdigrid-power-lock", version 1,
+// themselves. File: format "verdigrid-power-lock", version 2 (version 1 knew no ledger),
 // assets/schema/power-lock.schema.json. Dates are "YYYY-MM-DD". Throws Error{wrong_use} for entries
 // that make no sense; the lock given stays as it was.
 #pragma once
@@ -14,12 +14,13 @@
 #include <string_view>
 #include <vector>
 
+#include "plan/bench_log.h"
 #include "plan/lock_condition.h"
 #include "plan/plan.h"
 
 namespace verdigrid {
 
-inline constexpr int k_power_lock_version = 1;
+inline constexpr int k_power_lock_version = 2;
 
 // What decides which conditions there are.
 struct LockFacts {
@@ -27,7 +28,9 @@ struct LockFacts {
   int open_items = 0;           // work items that are neither done nor optional
   double unseen_percent = 100;  // of the worse side; a side that nobody surveyed is 100
   bool has_eaten_copper = false;
-  std::vector<std::string> rail_parts;  // designators
+  std::vector<std::string> rail_parts;   // designators
+  std::vector<std::string> parts_off;    // of the ledger: "U3", "X1 (lost)"
+  std::vector<std::string> parts_asked;  // whose print, old part and meter do not agree
   Told battery_fitted = Told::not_known, battery_leaking = Told::not_known;
   bool battery_was_fitted = false;  // the plan takes one off: its absence is to be shown
   Told wet = Told::not_known;
@@ -36,6 +39,8 @@ struct LockFacts {
   bool operator==(const LockFacts&) const = default;
 };
 LockFacts lock_facts(const Plan& plan);
+// With what the bench log says: ledger, readings, wet or dried.
+LockFacts with_bench_log(LockFacts facts, const BenchLog& log);
 
 struct SupplyRail {
   std::string name;  // "+5 V"

@@ -3,7 +3,9 @@
 #include <algorithm>
 #include <cmath>
 
+#include "plan/ledger.h"
 #include "plan/power_lock.h"
+#include "plan/wash_log.h"
 
 namespace verdigrid {
 
@@ -52,6 +54,29 @@ LockFacts lock_facts(const Plan& plan) {
   f.mains_capacitors = k.mains_capacitors;
   f.above_50_v = k.above_50_v;
   f.mains_suppression = k.mains_suppression;
+  return f;
+}
+
+LockFacts with_bench_log(LockFacts f, const BenchLog& log) {
+  f.parts_off.clear();
+  for (const LedgerRow& row : ledger(log))
+    if (is_owed(row.state))
+      f.parts_off.push_back(row.designator + (row.state == PartState::lost ? " (lost)" : ""));
+  f.parts_asked.clear();
+  for (const PartReading& r : newest_readings(events<PartReading>(log)))
+    if (!agreement_of(r).agrees &&
+        std::find(f.parts_asked.begin(), f.parts_asked.end(), r.designator) == f.parts_asked.end())
+      f.parts_asked.push_back(r.designator);
+  switch (wash_state(log).wetness) {
+    case Wetness::not_known:
+      break;
+    case Wetness::wet:
+      f.wet = Told::yes;
+      break;
+    case Wetness::dried:
+      f.wet = Told::no;
+      break;
+  }
   return f;
 }
 

@@ -44,7 +44,9 @@ Json facts_json(const LockFacts& f) {
          {"unseen_percent", f.unseen_percent},
          {"eaten_copper", f.has_eaten_copper},
          {"battery_was_fitted", f.battery_was_fitted},
-         {"rail_parts", f.rail_parts}};
+         {"rail_parts", f.rail_parts},
+         {"parts_off", f.parts_off},
+         {"parts_asked", f.parts_asked}};
   for (const ToldField& t : k_told_fields) j[t.name] = name(f.*t.field);
   return j;
 }
@@ -57,6 +59,8 @@ LockFacts facts_from(JsonFields f) {
   facts.has_eaten_copper = f.truth_or("eaten_copper", false);
   facts.battery_was_fitted = f.truth_or("battery_was_fitted", false);
   facts.rail_parts = f.texts("rail_parts");
+  facts.parts_off = f.texts("parts_off");
+  facts.parts_asked = f.texts("parts_asked");
   for (const ToldField& t : k_told_fields) facts.*t.field = word(f, t.name, k_told);
   f.finish();
   return facts;

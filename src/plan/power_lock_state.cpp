@@ -1,11 +1,10 @@
 #include <fmt/format.h>
+#include <fmt/ranges.h>
 
 #include <algorithm>
-#include <chrono>
-#include <cstdio>
 #include <map>
 
-#include "base/error.h"
+#include "base/calendar.h"
 #include "compare/change_table.h"
 #include "plan/power_lock.h"
 
@@ -33,23 +32,8 @@ bool has_failed(const LockEntry& e) {
                      [](const TestItem& t) { return t.verdict == TestVerdict::fail; });
 }
 
-std::chrono::year_month_day day_of(const std::string& date) {
-  int y = 0;
-  unsigned m = 0, d = 0;
-  if (date.size() != 10 || std::sscanf(date.c_str(), "%4d-%2u-%2u", &y, &m, &d) != 3)
-    throw Error(ErrorKind::wrong_use, fmt::format("\"{}\" is no date; write YYYY-MM-DD.", date));
-  const std::chrono::year_month_day day{std::chrono::year(y), std::chrono::month(m),
-                                        std::chrono::day(d)};
-  if (!day.ok())
-    throw Error(ErrorKind::wrong_use, fmt::format("\"{}\" is no day of the calendar.", date));
-  return day;
-}
-
-// The end of a short month where the day is missing: 31 August is six months after 28 February.
 bool is_shelf_long(const std::string& from, const std::string& to) {
-  auto due = day_of(from) + std::chrono::months(lock_limits::k_shelf_months);
-  if (!due.ok()) due = due.year() / due.month() / std::chrono::last;
-  return std::chrono::sys_days(day_of(to)) >= std::chrono::sys_days(due);
+  return day_number(to) >= day_number(months_after(from, lock_limits::k_shelf_months));
 }
 
 // First entry of the log that still counts for this condition, and whether something voided the
@@ -91,6 +75,10 @@ bool applies(const PowerLock& lock, C c, const Valid& valid) {
       return f.findings > 0 || f.wet != Told::no;
     case C::work:
       return f.open_items > 0;
+    case C::ledger:
+      return !f.parts_off.empty();
+    case C::readings:
+      return !f.parts_asked.empty();
     case C::unseen:
       return f.unseen_percent > lock_limits::k_unseen_percent;
     case C::eaten_copper:
@@ -124,6 +112,8 @@ std::string sentence_of(const PowerLock& lock, C c) {
   std::string own;
   if (c == C::findings) own = fmt::format(" {} flagged.", f.findings);
   if (c == C::work) own = fmt::format(" {} open.", f.open_items);
+  if (c == C::ledger) own = fmt::format(" {}.", fmt::join(f.parts_off, ", "));
+  if (c == C::readings) own = fmt::format(" ASK: {}.", fmt::join(f.parts_asked, ", "));
   if (c == C::unseen) own = fmt::format(" Now {:.0f} %.", f.unseen_percent);
   if (c == C::rail_parts) own = fmt::format(" {}.", fmt::join(f.rail_parts, ", "));
   const auto unknown = [&own](Told told, const char* what) {
@@ -250,7 +240,7 @@ ConditionView view_of(const PowerLock& lock, C c, const Valid& valid, const Supp
 }  // namespace
 
 LockState state_of(const PowerLock& lock, const std::string& date) {
-  day_of(date);
+  day_number(date);  // refuses what is none
   LockState state;
   const Valid supply_valid = valid_from(lock, C::supply, date);
   const SupplyCheck* supply = named_supply(lock, supply_valid.first);

@@ -186,7 +186,7 @@ TEST_CASE("a plan file that cannot be is refused by field") {
   CHECK_THROWS_WITH(with("\"operation\": \"", "\"operation\": \"x"),
                     Contains("items[0].operation"));
   CHECK_THROWS_WITH(with("\"id\": \"W2\"", "\"id\": \"W1\""), Contains("twice"));
-  CHECK_THROWS_WITH(with("\"version\": 1", "\"version\": 9"), Contains("newer"));
+  CHECK_THROWS_WITH(with("\"version\": 2", "\"version\": 9"), Contains("newer"));
   CHECK_THROWS_WITH(with("\"verdigrid-plan\"", "\"plan\""), Contains("format"));
   CHECK_THROWS_WITH(with("\"known\": {", "\"known\": {\"battery\": \"potato\""), Contains("known"));
 }

@@ -1,0 +1,155 @@
+#include "jobbook/bench_record.h"
+
+#include <catch2/catch.hpp>
+
+#include "jobbook/entities.h"
+#include "jobbook/lock_record.h"
+#include "jobbook/plan_record.h"
+#include "plan/bench_work.h"
+#include "tests/jobbook/planned.h"
+#include "tests/plan/bench.h"
+
+using namespace verdigrid;
+using Catch::Matchers::Contains;
+using C = LockCondition;
+
+namespace {
+
+const char* const k_day = "2026-03-01";
+
+struct Bench {
+  Scratch scratch;
+  JobBook book = JobBook::create(scratch.book(), fixed_options());
+  std::string unit, board;
+
+  Bench() {
+    Unit u;
+    u.name = "logger";
+    unit = book.put("received", {"", "unit", {}, to_body(u)});
+    Board b{"board 1"};
+    b.revision = "B";
+    board = book.put("board", {"", "board", unit, to_body(b)});
+    Known known = agreed();
+    known.battery_fitted = Told::no;
+    keep_plan(book, board, planned(book, known), "plan");
+  }
+  void add(int at, const BenchEvent& event) {
+    keep_bench(book, board, {with_entry(bench_log_of(book, board), {"Ada", minute(at), event}), {}},
+               "bench");
+  }
+  std::string state() const { return unit_from(book.get(unit).body).state; }
+  bool is_open(C condition) const {
+    for (const ConditionView& v : state_of(lock_of(book, board, "Ada", k_day), k_day).conditions)
+      if (v.condition == condition) return v.state == ConditionState::open;
+    return false;
+  }
+};
+
+Bath rinse() {
+  Bath b;
+  b.kind = BathKind::rinse;
+  b.bath = "distilled water";
+  b.minutes = 10;
+  return b;
+}
+
+}  // namespace
+
+TEST_CASE("a bench log is kept in the job book and undone with it") {
+  Bench b;
+  CHECK(bench_log_of(b.book, b.board).entries.empty());
+  CHECK(bench_log_of(b.book, b.board).board == "board 1");
+  b.add(0, ShiftNote{"in oven until 16:00"});
+  b.add(1, PartMove{"U3", PartState::off, ""});
+  CHECK(bench_log_of(b.book, b.board).entries.size() == 2);
+  CHECK(shift_notes(b.book).at(0).text == "in oven until 16:00");
+  CHECK(shift_notes(b.book).at(0).unit_name == "logger");
+  b.book.undo(*b.book.last_step());
+  CHECK(bench_log_of(b.book, b.board).entries.size() == 1);
+  CHECK(b.book.children(b.board, "bench-log").size() == 1);
+}
+
+TEST_CASE("work takes the unit to the bench and a bath makes it washed") {
+  Bench b;
+  CHECK(b.state() == "planned");
+  b.add(0, WorkStep{StepKind::start, {"W1", ""}, "", {}});
+  CHECK(b.state() == "at the bench");
+  b.add(1, rinse());
+  CHECK(b.state() == "washed");
+  b.add(2, WorkStep{StepKind::start, {"W2", ""}, "", {}});
+  CHECK(b.state() == "washed");
+}
+
+TEST_CASE("a part that is off locks until it is back on") {
+  Bench b;
+  CHECK_FALSE(b.is_open(C::ledger));
+  b.add(0, PartMove{"U3", PartState::off, ""});
+  CHECK(b.is_open(C::ledger));
+  b.add(1, PartMove{"U3", PartState::back_on, ""});
+  CHECK_FALSE(b.is_open(C::ledger));
+  b.add(2, PartMove{"X1", PartState::lost, "rolled under the bench"});
+  CHECK(b.is_open(C::ledger));
+  const PowerLock lock = lock_of(b.book, b.board, "Ada", k_day);
+  CHECK(lock.facts.parts_off == std::vector<std::string>{"X1 (lost)"});
+}
+
+TEST_CASE("a reading that does not agree locks until one does") {
+  Bench b;
+  b.add(0, PartReading{"C1", ReadingOf::polarity, "left", "right", "right"});
+  CHECK(b.is_open(C::readings));
+  b.add(1, PartReading{"C1", ReadingOf::polarity, "right", "right", "right"});
+  CHECK_FALSE(b.is_open(C::readings));
+}
+
+TEST_CASE("the wash log meets rinsed and dry and says wet in between") {
+  Bench b;
+  CHECK(b.is_open(C::rinsed));
+  b.add(0, rinse());
+  CHECK(b.is_open(C::rinsed));  // one is not enough
+  b.add(10, rinse());
+  CHECK_FALSE(b.is_open(C::rinsed));
+  CHECK(lock_of(b.book, b.board, "Ada", k_day).facts.wet == Told::yes);
+  CHECK(b.is_open(C::dry));
+  b.add(240, Drying{DryingWay::circulating_oven, 54, 3});
+  CHECK(lock_of(b.book, b.board, "Ada", k_day).facts.wet == Told::no);
+  CHECK_FALSE(b.is_open(C::dry));
+  b.add(300, rinse());
+  CHECK(b.is_open(C::dry));
+}
+
+TEST_CASE("work that is done ticks the kept plan in the same step") {
+  Bench b;
+  const Plan plan = *kept_plan(b.book, b.board);
+  const BenchLog log = with_next(plan, {}, {"Ada", minute(0)});
+  const BenchChange c = with_done(plan, log, {"Ada", minute(6)});
+  keep_bench(b.book, b.board, {c.log, c.plan}, "done at the bench");
+  const auto done = actuals_of(*kept_plan(b.book, b.board));
+  REQUIRE(done.size() == 1);
+  CHECK(done[0].minutes == Approx(6));
+  b.book.undo(*b.book.last_step());
+  CHECK(actuals_of(*kept_plan(b.book, b.board)).empty());
+  CHECK(bench_log_of(b.book, b.board).entries.empty());
+}
+
+TEST_CASE("clocks of all boards run on in a job book that is opened again") {
+  Bench b;
+  b.add(0, ClockStart{"", "oven", "", "weigh it", 120});
+  b.add(5, ClockStart{"", "weak acid", "B3", "rinse", 5});
+  const JobBook again = JobBook::open(b.scratch.book(), fixed_options());
+  const auto clocks = running_clocks(again);
+  REQUIRE(clocks.size() == 2);
+  CHECK(clocks[0].clock.clock.what == "weak acid");
+  CHECK(clocks[0].board_name == "board 1");
+  CHECK(is_due(clocks[0].clock, seconds_of(minute(10))));
+  b.add(11, ClockStop{"K2"});
+  CHECK(running_clocks(b.book).size() == 1);
+}
+
+TEST_CASE("a value of another revision is not ordered for a board unless read on it") {
+  Bench b;
+  const ItemPart part{"C1", PartKind::aluminium_smd, "47u", "16 V", "", "A"};
+  CHECK_FALSE(order_value(b.book, b.board, part).may_be_ordered);
+  b.add(0, PartReading{"C1", ReadingOf::value, "none", "22u", "20u"});
+  CHECK(order_value(b.book, b.board, part).may_be_ordered);
+  CHECK(order_value(b.book, b.board, part).value == "22u");
+}

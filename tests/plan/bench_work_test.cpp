@@ -1,0 +1,199 @@
+#include "plan/bench_work.h"
+
+#include <catch2/catch.hpp>
+#include <set>
+
+#include "plan/edit_plan.h"
+#include "plan/ledger.h"
+#include "tests/plan/bench.h"
+#include "tests/plan/facts.h"
+
+using namespace verdigrid;
+using Catch::Matchers::Contains;
+
+namespace {
+
+BenchSign at(int minutes) { return {"Ada", minute(minutes)}; }
+
+WorkItem work(Operation operation, std::vector<std::string> parts = {}) {
+  WorkItem w;
+  w.operation = operation;
+  w.stage = facts(operation).stage;
+  w.what = facts(operation).words;
+  w.quantity = std::max<double>(1, static_cast<double>(parts.size()));
+  for (const std::string& designator : parts)
+    w.parts.push_back({designator, PartKind::aluminium_smd, "47u", "16 V", "", ""});
+  return w;
+}
+
+// W1 photograph, W2 lift U1, W3 replace C1 and C2; a drying that is only offered.
+Plan small_plan() {
+  Plan plan;
+  plan.board = "board 1";
+  plan.rates = starting_rates();
+  for (WorkItem w : {work(Operation::photograph), work(Operation::lift_large_chip, {"U1"}),
+                     work(Operation::replace_smd_can, {"C1", "C2"})})
+    plan = with_item(plan, w);
+  WorkItem offered = work(Operation::recoat);
+  offered.optional = true;
+  return with_item(plan, offered);
+}
+
+std::vector<std::string> names(const std::vector<BenchStep>& steps) {
+  std::vector<std::string> list;
+  for (const BenchStep& s : steps)
+    list.push_back(s.place.item + (s.place.part.empty() ? "" : " " + s.place.part) +
+                   (s.problem.empty() ? "" : "!"));
+  return list;
+}
+
+std::string item_id(const Plan& plan, Operation operation) { return item_with(plan, operation).id; }
+
+}  // namespace
+
+TEST_CASE("places follow the plan, part by part, without what is only offered") {
+  const Plan plan = small_plan();
+  const std::string photo = item_id(plan, Operation::photograph),
+                    chip = item_id(plan, Operation::lift_large_chip),
+                    can = item_id(plan, Operation::replace_smd_can);
+  const auto places = names(bench_steps(plan, {}));
+  REQUIRE(places.size() == 4);
+  std::vector<std::string> wanted;
+  for (const WorkItem& w : plan.items) {
+    if (w.id == photo) wanted.push_back(photo);
+    if (w.id == chip) wanted.push_back(chip + " U1");
+    if (w.id == can) wanted.insert(wanted.end(), {can + " C1", can + " C2"});
+  }
+  CHECK(places == wanted);
+  const BenchNow now = bench_now(plan, {}, minute(0));
+  REQUIRE(now.step);
+  CHECK(now.step->place.item == photo);
+  CHECK(now.left == 4);
+  CHECK_FALSE(now.timer.is_running);
+}
+
+TEST_CASE("the timer counts hands-on minutes and Done logs them to the item") {
+  Plan plan = small_plan();
+  BenchLog log = with_next(plan, {}, at(0));
+  const std::string first = bench_now(plan, log, minute(0)).step->place.item;
+  CHECK(bench_now(plan, log, minute(3)).timer.is_running);
+  CHECK(bench_now(plan, log, minute(3)).timer.minutes == Approx(3));
+  log = with_pause(plan, log, at(4));
+  CHECK(bench_now(plan, log, minute(30)).timer.minutes == Approx(4));  // the pause is not work
+  log = with_pause(plan, log, at(30));
+  const BenchChange done = with_done(plan, log, at(32));
+  CHECK(item_of(done.plan, first).done);
+  CHECK(item_of(done.plan, first).done_by == "Ada");
+  CHECK(*item_of(done.plan, first).actual_min == Approx(6));
+  const BenchNow next = bench_now(done.plan, done.log, minute(33));
+  CHECK(next.step->place.item != first);
+  CHECK(next.timer.is_running);
+  CHECK(next.timer.minutes == Approx(1));
+  CHECK(next.left == 3);
+}
+
+TEST_CASE("an item of several parts is ticked off with the last, with the minutes of all") {
+  Plan plan = small_plan();
+  const std::string can = item_id(plan, Operation::replace_smd_can);
+  BenchLog log = with_place(plan, {}, {can, "C2"}, at(0));
+  BenchChange c = with_done(plan, log, at(5));
+  CHECK_FALSE(item_of(c.plan, can).done);
+  c.log = with_place(c.plan, c.log, {can, "C1"}, at(10));
+  c = with_done(c.plan, c.log, at(17));
+  REQUIRE(item_of(c.plan, can).done);
+  CHECK(*item_of(c.plan, can).actual_min == Approx(12));
+  CHECK_THROWS_AS(with_place(c.plan, c.log, {can, "C1"}, at(18)), Error);
+  // A tick that was taken back opens both again.
+  const Plan opened = unticked(c.plan, can);
+  CHECK(bench_steps(opened, c.log).size() == bench_steps(c.plan, c.log).size() + 2);
+}
+
+TEST_CASE("told minutes stand in place of the timer") {
+  const Plan plan = small_plan();
+  const BenchLog log = with_next(plan, {}, at(0));
+  const std::string first = bench_now(plan, log, minute(0)).step->place.item;
+  const BenchChange c = with_done(plan, log, at(9), 4.5);
+  CHECK(*item_of(c.plan, first).actual_min == Approx(4.5));
+}
+
+TEST_CASE("a timer that was forgotten overnight logs nothing by itself") {
+  const Plan plan = small_plan();
+  const BenchLog log = with_next(plan, {}, at(0));
+  const std::string first = bench_now(plan, log, minute(0)).step->place.item;
+  const BenchChange c = with_done(plan, log, at(14 * 60));
+  CHECK(item_of(c.plan, first).done);
+  CHECK_FALSE(item_of(c.plan, first).actual_min);
+  CHECK_THAT(c.remark, Contains("no minutes are logged"));
+  CHECK(with_done(plan, log, at(14 * 60), 8).remark.empty());
+}
+
+TEST_CASE("Next goes round, and a problem waits at the end with its word") {
+  const Plan plan = small_plan();
+  BenchLog log;
+  std::vector<std::string> seen;
+  for (int i = 0; i < 5; ++i) {
+    log = with_next(plan, log, at(i));
+    const BenchPlace place = bench_now(plan, log, minute(i)).step->place;
+    seen.push_back(place.item + place.part);
+  }
+  CHECK(seen[4] == seen[0]);
+  CHECK(std::set<std::string>(seen.begin(), seen.end()).size() == 4);
+  log = with_problem(plan, log, "screw is seized", at(6));
+  const auto steps = bench_steps(plan, log);
+  CHECK(steps.back().problem == "screw is seized");
+  CHECK(bench_now(plan, log, minute(6)).step->place.item +
+            bench_now(plan, log, minute(6)).step->place.part ==
+        seen[1]);
+  CHECK_THROWS_AS(with_problem(plan, log, "", at(7)), Error);
+}
+
+TEST_CASE("work tells the ledger what came off and what is back on") {
+  Plan plan = small_plan();
+  const std::string chip = item_id(plan, Operation::lift_large_chip),
+                    can = item_id(plan, Operation::replace_smd_can);
+  BenchChange c = with_done(plan, with_place(plan, {}, {chip, "U1"}, at(0)), at(1));
+  REQUIRE(ledger(c.log).size() == 1);
+  CHECK(ledger(c.log)[0].designator == "U1");
+  CHECK(ledger(c.log)[0].state == PartState::off);
+  c.log = with_entry(c.log, {"Ada", minute(2), PartMove{"C1", PartState::off, ""}});
+  c.log = with_place(c.plan, c.log, {can, "C1"}, at(3));
+  c = with_done(c.plan, c.log, at(4));
+  CHECK(ledger(c.log)[1].state == PartState::back_on);
+}
+
+TEST_CASE("Done is refused while the plan forbids the work") {
+  Plan plan = small_plan();
+  plan = with_item(plan, work(Operation::neutralise));
+  const std::string id = item_id(plan, Operation::neutralise);
+  const BenchLog log = with_place(plan, {}, {id, ""}, at(0));
+  CHECK_THROWS_WITH(with_done(plan, log, at(1)), Contains("cannot be done yet"));
+  CHECK(with_done(with_known(plan, agreed()), log, at(1)).plan.items.size() == plan.items.size());
+}
+
+TEST_CASE("the last place done leaves nothing to do") {
+  Plan plan;
+  plan.rates = starting_rates();
+  plan = with_item(plan, work(Operation::photograph));
+  const BenchChange c = with_done(plan, with_next(plan, {}, at(0)), at(2));
+  CHECK_FALSE(bench_now(c.plan, c.log, minute(2)).step);
+  CHECK_THROWS_WITH(with_next(c.plan, c.log, at(3)), Contains("No place of work is left"));
+}
+
+TEST_CASE("the way a part came is told from the layout and from what was read") {
+  Part p;
+  p.body = {4, 2};
+  p.negative_end = NegativeEnd::left;
+  CHECK(orientation_words(&p, {}, "C1") == "layout: negative end left");
+  p.rotation_deg = 180;
+  CHECK(orientation_words(&p, {}, "C1") == "layout: negative end right");
+  p.rotation_deg = 90;  // counter-clockwise: left goes down
+  CHECK(orientation_words(&p, {}, "C1") == "layout: negative end down");
+  p.negative_end = NegativeEnd::unknown;
+  CHECK(orientation_words(&p, {}, "C1") == "layout: turned 90\u00b0");
+  const BenchLog agreed_log =
+      logged({{0, PartReading{"C1", ReadingOf::polarity, "none", "up", "up"}}});
+  CHECK_THAT(orientation_words(nullptr, agreed_log, "C1"), Contains("negative end up"));
+  const BenchLog differs =
+      logged({{0, PartReading{"C1", ReadingOf::polarity, "down", "up", "up"}}});
+  CHECK_THAT(orientation_words(&p, differs, "C1"), Contains("ASK"));
+}
