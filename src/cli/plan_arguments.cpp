@@ -132,6 +132,14 @@ void add_make_arguments(CLI::App& app, PlanArguments& into) {
   add_known_arguments(app, into.known);
 }
 
+void add_sheet_arguments(CLI::App& app, PlanArguments& into) {
+  add_plan_place(app, into.place, true);
+  app.add_option("--back", into.back, "Survey folder of the other side")->type_name("FOLDER");
+  app.add_option("--layout", into.layout, "Layout the survey was made with: draws zones and parts")
+      ->type_name("FILE");
+  add_new_file_argument(app, into.sheet, "Work sheet to write, ending in .pdf");
+}
+
 void add_show_arguments(CLI::App& app, PlanArguments& into) {
   add_plan_place(app, into.place, true);
   add_json(app, into);

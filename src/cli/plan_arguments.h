@@ -7,6 +7,7 @@
 #include <vector>
 
 #include "cli/known_arguments.h"
+#include "cli/new_file.h"
 #include "cli/plan_place.h"
 #include "plan/edit_plan.h"
 
@@ -17,6 +18,7 @@ struct PlanArguments {
   std::filesystem::path back;  // survey folder of the other side
   KnownArguments known;
   std::filesystem::path rates, layout, out;
+  NewFile sheet;
   double least_confidence = 0;
   bool may_replace = false, prints_json = false;
 
@@ -41,5 +43,6 @@ void add_add_arguments(CLI::App& app, PlanArguments& into);
 void add_edit_arguments(CLI::App& app, PlanArguments& into);
 void add_merge_arguments(CLI::App& app, PlanArguments& into);
 void add_split_arguments(CLI::App& app, PlanArguments& into);
+void add_sheet_arguments(CLI::App& app, PlanArguments& into);
 
 }  // namespace verdigrid

@@ -1,5 +1,5 @@
-// verdigrid plan TARGET, and plan show|tell|tick|untick|actual|add|edit|remove|merge|split: what to
-// do with a board, how long, how much, and what must not be done.
+// verdigrid plan TARGET, and plan show|sheet|tell|tick|untick|actual|add|edit|remove|merge|split:
+// what to do with a board, how long, how much, and what must not be done.
 
 #include <fmt/format.h>
 
@@ -18,10 +18,12 @@
 #include "cli/plan_place.h"
 #include "cli/values.h"
 #include "jobbook/plan_record.h"
+#include "jobbook/survey_record.h"
 #include "layout/layout_json.h"
 #include "measure/survey_file.h"
 #include "plan/edit_plan.h"
 #include "plan/plan_words.h"
+#include "report/work_sheet.h"
 
 namespace verdigrid {
 
@@ -184,8 +186,40 @@ int run_split(const PlanArguments& a, Session& s) {
   return 0;
 }
 
+int run_sheet(const PlanArguments& a, Session& s) {
+  a.sheet.check(".pdf");
+  const Plan plan = opened_plan(a.place);
+  std::vector<Survey> surveys;
+  std::optional<Layout> layout;
+  if (a.place.is_in_book()) {
+    const JobBook book = opened_job_book(a.place.book, a.place.who, Open::read_only);
+    const std::string board = board_of(book, a.place);
+    for (const KeptSide& side : surveys_on_arrival(book, board))
+      surveys.push_back(kept_survey(book, side.survey));
+    layout = layout_of(book, board);
+  } else {
+    for (const fs::path& folder : a.folders()) surveys.push_back(load_survey(folder));
+  }
+  if (!a.layout.empty()) layout = load_layout(a.layout);
+  if (surveys.empty())
+    throw Error(ErrorKind::wrong_use,
+                a.place.target +
+                    ": the photos that its plan was made from are not there any more; "
+                    "make the plan anew with --replace.");
+  std::vector<SheetSide> sides;
+  for (const Survey& survey : surveys)
+    sides.push_back({survey, layout && survey.layout ? &*layout : nullptr});
+  write_file(
+      a.sheet.path,
+      work_sheet_pdf(plan, sides, state_of(opened_lock(a.place, today()), today()).headline));
+  s.messages << "Written to " << a.sheet.path.string() << ".\n";
+  return 0;
+}
+
 constexpr Nested<PlanArguments> k_table[] = {
     {"show", "Print the plan again", add_show_arguments, run_show},
+    {"sheet", "Write the work sheet: drawing and items to tick (PDF)", add_sheet_arguments,
+     run_sheet},
     {"tell", "Tell it more: battery, strip reading, what was washed", add_tell_arguments, run_tell},
     {"tick", "Tick a work item off, with the minutes it took", add_tick_arguments, run_tick},
     {"untick", "Take a tick back", add_item_arguments, run_untick},

@@ -77,25 +77,25 @@ Layout text_layout(cairo_t* c, std::string_view text, const TextStyle& style) {
 }
 
 // Strokes that repeat every `s` px in both directions, over the square 0..s and a margin around it.
-void add_hatch_strokes(cairo_t* c, Hatch hatch, double s) {
+void add_hatch_strokes(cairo_t* c, Hatching hatch, double s) {
   const auto stroke = [c](double x0, double y0, double x1, double y1) {
     cairo_move_to(c, x0, y0);
     cairo_line_to(c, x1, y1);
   };
-  if (hatch == Hatch::rising || hatch == Hatch::crossed)
+  if (hatch == Hatching::rising || hatch == Hatching::crossed)
     for (const double k : {0.0, 1.0, 2.0}) stroke(-s, k * s + s, k * s + s, -s);
-  if (hatch == Hatch::falling || hatch == Hatch::crossed)
+  if (hatch == Hatching::falling || hatch == Hatching::crossed)
     for (const double k : {-1.0, 0.0, 1.0}) stroke(-s, k * s - s, 2 * s, k * s + 2 * s);
-  if (hatch == Hatch::pluses) {
+  if (hatch == Hatching::pluses) {
     stroke(s / 4, s / 2, 3 * s / 4, s / 2);
     stroke(s / 2, s / 4, s / 2, 3 * s / 4);
   }
-  if (hatch == Hatch::level || hatch == Hatch::squares) stroke(-s, s / 2, 2 * s, s / 2);
-  if (hatch == Hatch::upright || hatch == Hatch::squares) stroke(s / 2, -s, s / 2, 2 * s);
+  if (hatch == Hatching::level || hatch == Hatching::squares) stroke(-s, s / 2, 2 * s, s / 2);
+  if (hatch == Hatching::upright || hatch == Hatching::squares) stroke(s / 2, -s, s / 2, 2 * s);
 }
 
 // One tile of the hatch, with a contrasting casing so that it shows on any ground.
-cairo_surface_t* hatch_tile(Hatch hatch, const Ink& ink, double spacing) {
+cairo_surface_t* hatch_tile(Hatching hatch, const Ink& ink, double spacing) {
   const double s = std::max(4.0, std::round(spacing));
   const double width = std::max(1.2, s / 8);
   cairo_surface_t* tile =
@@ -105,7 +105,7 @@ cairo_surface_t* hatch_tile(Hatch hatch, const Ink& ink, double spacing) {
   for (const bool is_casing : {true, false}) {
     set_ink(c, is_casing ? casing : ink);
     cairo_new_path(c);
-    if (hatch == Hatch::dots) {
+    if (hatch == Hatching::dots) {
       cairo_arc(c, s / 2, s / 2, is_casing ? 1.7 * width : 1.1 * width, 0, 2 * std::numbers::pi);
       cairo_fill(c);
     } else {
@@ -118,7 +118,7 @@ cairo_surface_t* hatch_tile(Hatch hatch, const Ink& ink, double spacing) {
   return tile;
 }
 
-void fill_path_with_hatch(cairo_t* c, Hatch hatch, const Ink& ink, double spacing) {
+void fill_path_with_hatch(cairo_t* c, Hatching hatch, const Ink& ink, double spacing) {
   cairo_surface_t* tile = hatch_tile(hatch, ink, spacing);
   cairo_pattern_t* pattern = cairo_pattern_create_for_surface(tile);
   cairo_pattern_set_extend(pattern, CAIRO_EXTEND_REPEAT);
@@ -221,13 +221,13 @@ void Canvas::fill(const std::vector<Polygon>& area, const Ink& ink) {
   cairo_fill(drawing_->context);
 }
 
-void Canvas::hatch(const std::vector<Polygon>& area, Hatch hatch, const Ink& ink,
+void Canvas::hatch(const std::vector<Polygon>& area, Hatching hatch, const Ink& ink,
                    double spacing_px) {
   add_area(drawing_->context, area);
   fill_path_with_hatch(drawing_->context, hatch, ink, spacing_px);
 }
 
-void Canvas::hatch(const cv::Rect2d& box, Hatch hatch, const Ink& ink, double spacing_px) {
+void Canvas::hatch(const cv::Rect2d& box, Hatching hatch, const Ink& ink, double spacing_px) {
   add_box(drawing_->context, box, 0);
   fill_path_with_hatch(drawing_->context, hatch, ink, spacing_px);
 }

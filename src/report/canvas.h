@@ -35,7 +35,7 @@ struct TextStyle {
 };
 
 // A pattern that tells classes apart without colour.
-enum class Hatch { rising, level, dots, crossed, upright, squares, falling, pluses };
+enum class Hatching { rising, level, dots, crossed, upright, squares, falling, pluses };
 
 class Canvas {
  public:
@@ -58,8 +58,8 @@ class Canvas {
 
   void fill(const cv::Rect2d& box, const Ink& ink, double corner_px = 0);
   void fill(const std::vector<Polygon>& area, const Ink& ink);
-  void hatch(const std::vector<Polygon>& area, Hatch hatch, const Ink& ink, double spacing_px);
-  void hatch(const cv::Rect2d& box, Hatch hatch, const Ink& ink, double spacing_px);
+  void hatch(const std::vector<Polygon>& area, Hatching hatch, const Ink& ink, double spacing_px);
+  void hatch(const cv::Rect2d& box, Hatching hatch, const Ink& ink, double spacing_px);
   void line(const Ring& points, const Ink& ink, double width_px);
   void outline(const std::vector<Polygon>& area, const Ink& ink, double width_px);
   void outline(const cv::Rect2d& box, const Ink& ink, double width_px, double corner_px = 0);

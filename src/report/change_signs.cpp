@@ -22,18 +22,18 @@ Ink ink_of(ChangeClass c) {
   }
 }
 
-Hatch hatch_of(ChangeClass c) {
+Hatching hatch_of(ChangeClass c) {
   switch (c) {
     case ChangeClass::removed:
-      return Hatch::level;
+      return Hatching::level;
     case ChangeClass::remaining:
-      return Hatch::crossed;
+      return Hatching::crossed;
     case ChangeClass::fresh:
-      return Hatch::squares;
+      return Hatching::squares;
     case ChangeClass::part_changed:
-      return Hatch::falling;
+      return Hatching::falling;
     default:
-      return Hatch::dots;
+      return Hatching::dots;
   }
 }
 

@@ -12,7 +12,7 @@ namespace verdigrid {
 
 // For the classes that are shown: removed, remaining, fresh, uncertain_gone, uncertain_new,
 // part_changed. Both uncertain ones have one sign.
-Hatch hatch_of(ChangeClass c);
+Hatching hatch_of(ChangeClass c);
 Ink ink_of(ChangeClass c);
 std::string sign_of(ChangeClass c);  // "−", "=", "+", "?", "P"
 std::string meaning_of(ChangeClass c);
@@ -20,7 +20,7 @@ std::string meaning_of(ChangeClass c);
 // The sign on its colour in a small box around `middle`.
 void draw_sign(Canvas& canvas, ChangeClass c, cv::Point2d middle, double em_px);
 
-// Hatch and colour as in the legend, filling `box`.
+// Hatching and colour as in the legend, filling `box`.
 void draw_sample(Canvas& canvas, ChangeClass c, const cv::Rect2d& box, double em_px);
 
 }  // namespace verdigrid

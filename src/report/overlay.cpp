@@ -64,7 +64,7 @@ void draw_unseen(Canvas& canvas, const Plan& plan, const PhotoCheck& check) {
   }
   const std::vector<Polygon> areas{area};
   canvas.fill(areas, k_unseen_veil);
-  canvas.hatch(areas, Hatch::pluses, k_unseen_ink, 0.9 * plan.em_px);
+  canvas.hatch(areas, Hatching::pluses, k_unseen_ink, 0.9 * plan.em_px);
 }
 
 bool overlaps(const std::vector<cv::Rect2d>& taken, const cv::Rect2d& box) {

@@ -70,7 +70,7 @@ Entry unseen_entry(const Survey& survey, double em) {
             const cv::Rect2d sample(box.x, box.y, 3.4 * em, box.height);
             canvas.fill(sample, {0.36, 0.40, 0.38, 1});
             canvas.fill(sample, k_unseen_veil);
-            canvas.hatch(sample, Hatch::pluses, k_unseen_ink, 0.9 * em);
+            canvas.hatch(sample, Hatching::pluses, k_unseen_ink, 0.9 * em);
           },
           "unseen", "glare, blur or outside the frame: this photo says nothing there",
           percent_figure(survey.zones.total.unseen.total_percent)};

@@ -25,26 +25,26 @@ double round_length_mm(double limit_mm) {
 
 }  // namespace
 
-Hatch hatch_of(Residue residue) {
+Hatching hatch_of(Residue residue) {
   switch (residue) {
     case Residue::copper_salt:
-      return Hatch::rising;
+      return Hatching::rising;
     case Residue::leak_film:
-      return Hatch::level;
+      return Hatching::level;
     case Residue::white_salt:
-      return Hatch::dots;
+      return Hatching::dots;
     case Residue::rust:
-      return Hatch::crossed;
+      return Hatching::crossed;
     case Residue::attacked_joint:
-      return Hatch::upright;
+      return Hatching::upright;
     case Residue::eaten_copper:
-      return Hatch::squares;
+      return Hatching::squares;
     case Residue::unsure:
     case Residue::none:
-      return Hatch::falling;
+      return Hatching::falling;
   }
   require(false, "every residue class has a hatch");
-  return Hatch::falling;
+  return Hatching::falling;
 }
 
 Ink ink_of(Residue residue) { return ink_from_bgr(colour_bgr(residue)); }

@@ -15,10 +15,10 @@
 
 namespace verdigrid {
 
-Hatch hatch_of(Residue residue);
+Hatching hatch_of(Residue residue);
 Ink ink_of(Residue residue);
 
-// Hatch and outline of one finding, clipped to the view by the caller.
+// Hatching and outline of one finding, clipped to the view by the caller.
 enum class Cover { outline_only, hatched };
 void draw_finding(Canvas& canvas, const PhotoView& view, const Finding& finding, Cover cover,
                   double em_px);
@@ -30,7 +30,7 @@ void draw_letter(Canvas& canvas, Residue residue, cv::Point2d middle, double em_
 // A place's rank in a dark disc.
 void draw_rank(Canvas& canvas, int rank, cv::Point2d middle, double em_px);
 
-// Hatch, colour and letter as in the legend, filling `box`.
+// Hatching, colour and letter as in the legend, filling `box`.
 void draw_sample(Canvas& canvas, Residue residue, const cv::Rect2d& box, double em_px);
 
 // A bar of a round length (1, 2 or 5 times a power of ten mm) of at most `width_at_most` canvas px,

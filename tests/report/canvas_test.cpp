@@ -62,10 +62,11 @@ TEST_CASE("nothing is drawn outside a clip", "[report]") {
 }
 
 TEST_CASE("every hatch differs from every other without colour", "[report]") {
-  const Hatch all[] = {Hatch::rising,  Hatch::level,   Hatch::dots,    Hatch::crossed,
-                       Hatch::upright, Hatch::squares, Hatch::falling, Hatch::pluses};
+  const Hatching all[] = {Hatching::rising,  Hatching::level,   Hatching::dots,
+                          Hatching::crossed, Hatching::upright, Hatching::squares,
+                          Hatching::falling, Hatching::pluses};
   std::vector<cv::Mat> pictures;
-  for (const Hatch hatch : all) {
+  for (const Hatching hatch : all) {
     Canvas canvas({96, 96}, k_white);
     canvas.hatch(cv::Rect2d(0, 0, 96, 96), hatch, k_black, 12);
     pictures.push_back(grey(canvas));
@@ -81,7 +82,7 @@ TEST_CASE("every hatch differs from every other without colour", "[report]") {
 
 TEST_CASE("a hatch has no seams between its tiles", "[report]") {
   Canvas canvas({48, 48}, k_white);
-  canvas.hatch(cv::Rect2d(0, 0, 48, 48), Hatch::rising, k_black, 12);
+  canvas.hatch(cv::Rect2d(0, 0, 48, 48), Hatching::rising, k_black, 12);
   const cv::Mat g = grey(canvas);
   // A rising line keeps x + y: every pixel equals its neighbour one up and one to the right.
   const double worst = cv::norm(g(cv::Rect(0, 1, 47, 47)), g(cv::Rect(1, 0, 47, 47)), cv::NORM_INF);
