@@ -11,7 +11,9 @@ function(verdigrid_flags target)
     target_compile_options(${target} PRIVATE -Werror)
   endif()
   if(VERDIGRID_SANITIZE)
-    target_compile_options(${target} PRIVATE -fsanitize=${VERDIGRID_SANITIZE} -fno-omit-frame-pointer)
+    # What a sanitizer finds ends the program, so that no test passes over it.
+    target_compile_options(${target} PRIVATE -fsanitize=${VERDIGRID_SANITIZE}
+                           -fno-sanitize-recover=all -fno-omit-frame-pointer)
     target_link_options(${target} PRIVATE -fsanitize=${VERDIGRID_SANITIZE})
   endif()
 endfunction()

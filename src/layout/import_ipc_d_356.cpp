@@ -124,7 +124,7 @@ void Netlist::test_record(std::string_view line, size_t number, std::string_view
     else
       fields.skip('P');
   }
-  const int access = static_cast<int>(fields.after('A').value_or(0));
+  const double access = fields.after('A').value_or(0);
   const auto x = fields.after('X'), y = fields.after('Y');
   if (!x || !y) refuse(number, "a test record has no place (X and Y)");
   const cv::Point2d p{*x * unit_mm_, *y * unit_mm_};
