@@ -132,12 +132,13 @@ std::string squares_line(const Survey& s) {
   return line;
 }
 
+// What is unseen is never rounded away, here and below.
 std::string under_parts_words(const Survey& s) {
   const double percent = s.zones.total.unseen.under_parts_percent;
-  if (s.layout) return fmt::format(", under parts {:.0f} %", percent);
+  if (s.layout) return fmt::format(", under parts {:.0f} %", std::ceil(percent));
   const size_t n = s.part_looks.bodies_px.size();
   if (n == 0) return "";
-  return fmt::format(", under {} dark part{} {:.0f} %", n, n == 1 ? "" : "s", percent);
+  return fmt::format(", under {} dark part{} {:.0f} %", n, n == 1 ? "" : "s", std::ceil(percent));
 }
 
 std::string unseen_line(const Survey& s) {
@@ -148,8 +149,8 @@ std::string unseen_line(const Survey& s) {
   return fmt::format(
       "Unseen in this photo: {:.0f} % (glare {:.0f} %, blur {:.0f} %, outside the photo {:.0f} "
       "%{}), besides what lies {}on the other side",
-      u.total_percent, u.glare_percent, u.blur_percent, u.outside_photo_percent,
-      under_parts_words(s), beside);
+      std::ceil(u.total_percent), std::ceil(u.glare_percent), std::ceil(u.blur_percent),
+      std::ceil(u.outside_photo_percent), under_parts_words(s), beside);
 }
 
 }  // namespace
