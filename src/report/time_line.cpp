@@ -4,6 +4,7 @@
 
 #include <algorithm>
 
+#include "jobbook/bench_record.h"
 #include "jobbook/entities.h"
 #include "jobbook/lock_record.h"
 #include "jobbook/plan_record.h"
@@ -77,6 +78,12 @@ void add_lock(const JobBook& book, const Record& board, const std::string& board
     all.push_back({e.on, fmt::format("{}: {}", board_name, lock_words(e)), e.who});
 }
 
+void add_bench(const JobBook& book, const Record& board, const std::string& board_name,
+               std::vector<Happened>& all) {
+  for (const BenchEntry& e : bench_log_of(book, board.id).entries)
+    all.push_back({day_of(e.at), fmt::format("{}: {}", board_name, words(e.event)), e.who});
+}
+
 }  // namespace
 
 std::optional<Section> time_line_section(const JobBook& book, const std::string& unit,
@@ -89,6 +96,7 @@ std::optional<Section> time_line_section(const JobBook& book, const std::string&
     const std::string board_name = board_from(board.body).name;
     add_photos(book, board, board_name, all);
     add_work(book, board, board_name, all);
+    add_bench(book, board, board_name, all);
     add_lock(book, board, board_name, all);
   }
   std::erase_if(all, [](const Happened& h) { return h.on.empty(); });

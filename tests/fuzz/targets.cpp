@@ -20,6 +20,7 @@
 #include "photo/decode.h"
 #include "photo/exif.h"
 #include "photo/share.h"
+#include "plan/bench_log.h"
 #include "plan/plan.h"
 #include "plan/power_lock.h"
 #include "plan/rate_table.h"
@@ -158,6 +159,11 @@ void power_lock(Input input) {
       input, [](auto text) { return power_lock_from_json(text, "x"); },
       [&](const PowerLock& lock) { return power_lock_json(lock, date); });
 }
+void bench_log(Input input) {
+  round_trip(
+      input, [](auto text) { return bench_log_from_json(text, "x"); }, bench_log_json);
+}
+
 // The picture is asked for once all of the JSON is taken; here the reading ends.
 void comparison(Input input) {
   struct AllTaken {};
@@ -213,6 +219,7 @@ constexpr Target k_targets[] = {
     {"rate-table", rate_table},
     {"plan", plan},
     {"power-lock", power_lock},
+    {"bench-log", bench_log},
     {"comparison", comparison},
     {"coco", coco},
     {"board-type", board_type},

@@ -2,6 +2,7 @@
 
 #include <catch2/catch.hpp>
 
+#include "jobbook/bench_record.h"
 #include "jobbook/entities.h"
 #include "jobbook/lock_record.h"
 #include "jobbook/plan_record.h"
@@ -43,6 +44,12 @@ TEST_CASE("a time line has everything with a date, the oldest first", "[report]"
   plan.items.at(0).done_by = "Ada";
   plan.items.at(0).actual_min = 12;
   keep_plan(book, board, plan, "planned");
+  Bath bath;
+  bath.kind = BathKind::rinse;
+  bath.bath = "distilled water";
+  bath.minutes = 10;
+  const BenchEntry rinsed{"Cem", "2026-02-15T10:00:00Z", bath};
+  keep_bench(book, board, {with_entry(bench_log_of(book, board), rinsed), {}}, "rinse");
   LockEntry entry;
   entry.kind = LockEntryKind::evidence;
   entry.who = "Bea";
@@ -54,14 +61,17 @@ TEST_CASE("a time line has everything with a date, the oldest first", "[report]"
             "2026-02-21");
 
   const auto rows = rows_of(book, unit);
-  REQUIRE(rows.size() == 5);
-  const std::vector<std::string> days{"2026-02-01", "2026-02-02", "2026-02-10", "2026-02-20",
-                                      "2026-02-21"};
+  // The rinse is also evidence for the power lock.
+  REQUIRE(rows.size() == 7);
+  const std::vector<std::string> days{"2026-02-01", "2026-02-02", "2026-02-10",
+                                      "2026-02-15", "2026-02-20", "2026-02-21"};
   for (size_t i = 0; i < days.size(); ++i) CHECK(rows[i][0] == days[i]);
   CHECK(rows[1][1] == "main, front side: photo, arrival");
   CHECK_THAT(rows[2][1], Catch::Contains("12.0 min"));
   CHECK(rows[2][2] == "Ada");
-  CHECK(rows[4][2] == "Bea");
+  CHECK_THAT(rows[3][1], Catch::Contains("distilled water"));
+  CHECK(rows[3][2] == "Cem");
+  CHECK(rows[6][2] == "Bea");
 }
 
 TEST_CASE("nothing with a date gives no time line", "[report]") {
