@@ -63,13 +63,13 @@ TEST_CASE("a time line has everything with a date, the oldest first", "[report]"
   const auto rows = rows_of(book, unit);
   // The rinse is also evidence for the power lock.
   REQUIRE(rows.size() == 7);
-  const std::vector<std::string> days{"2026-02-01", "2026-02-02", "2026-02-10",
+  const std::vector<std::string> days{"2026-02-01", "2026-02-02", "2026-02-10", "2026-02-15",
                                       "2026-02-15", "2026-02-20", "2026-02-21"};
   for (size_t i = 0; i < days.size(); ++i) CHECK(rows[i][0] == days[i]);
   CHECK(rows[1][1] == "main, front side: photo, arrival");
   CHECK_THAT(rows[2][1], Catch::Contains("12.0 min"));
   CHECK(rows[2][2] == "Ada");
-  CHECK_THAT(rows[3][1], Catch::Contains("distilled water"));
+  CHECK_THAT(rows[3][1] + rows[4][1], Catch::Contains("distilled water"));
   CHECK(rows[3][2] == "Cem");
   CHECK(rows[6][2] == "Bea");
 }
