@@ -84,6 +84,7 @@ class Process {
   Process& operator=(const Process&) = delete;
 
   void send(int signal) const { ::kill(pid_, signal); }
+  pid_t id() const { return pid_; }
 
   Outcome wait() {
     int status = 0;

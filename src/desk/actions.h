@@ -86,6 +86,11 @@ struct TakeEditBack {
 // Survey, review and pictures as a folder beside the job book.
 struct SaveSurvey {};
 struct SaveBenchSheet {};
+// The document of the open photo's survey or of its unit, as HTML and PDF beside the job book.
+enum class ReportOf { survey, unit };
+struct SaveReport {
+  ReportOf of;
+};
 
 // A layout over the board as it lies: outline and grid, nothing else yet.
 struct StartLayout {
@@ -111,6 +116,7 @@ struct AddSquaresZone {
 struct ChangeZone {
   std::string name;  // as it is now
   Zone zone;
+  std::string joins;  // changes of the outline with the same text are one step; empty: each its own
 };
 struct RemoveZone {
   std::string name;
@@ -206,6 +212,13 @@ struct CompareWith {
 struct SetDry {
   bool is_dry;
 };
+// Places of the board in both photos, px of the one before and of the open one.
+struct SetPairs {
+  std::vector<PointPair> pairs;
+  std::string label;
+};
+// Figures and pictures of the comparison as a folder beside the job book.
+struct SaveComparison {};
 
 struct Undo {};
 struct Redo {};
@@ -216,11 +229,12 @@ using DeskAction =
     std::variant<OpenPhotoFile, OpenWork, CloseWork, SetScale, SetSetting, SetBattery, SetPeek,
                  AddNote, ChangeNote, RemoveNote, GiveAnswer, PointAt, JudgeFinding, MergeFindings,
                  SplitFinding, BrushResidue, DrawResidue, TakeEditBack, SaveSurvey, SaveBenchSheet,
-                 StartLayout, ImportLayout, UseKeptLayout, RemoveLayout, NameLayout, AddZone,
-                 AddSquaresZone, ChangeZone, RemoveZone, AddPart, ChangePart, RemovePart,
+                 SaveReport, StartLayout, ImportLayout, UseKeptLayout, RemoveLayout, NameLayout,
+                 AddZone, AddSquaresZone, ChangeZone, RemoveZone, AddPart, ChangePart, RemovePart,
                  SaveLayout, KeepLayoutForType, PutUnit, PutKitItem, RemoveKitItem, PutBoard,
                  PutPhoto, MovePhoto, OpenUnit, FileInbox, SaveTags, SaveIntakeSheet, CompareWith,
-                 SetDry, MakePlan, TickItem, EditItem, LogMinutes, AddItem, RemoveItem, MergeItems,
-                 SplitItem, TellKnown, AddLockEntry, Undo, Redo, DismissMessage, CancelJobs>;
+                 SetDry, SetPairs, SaveComparison, MakePlan, TickItem, EditItem, LogMinutes,
+                 AddItem, RemoveItem, MergeItems, SplitItem, TellKnown, AddLockEntry, Undo, Redo,
+                 DismissMessage, CancelJobs>;
 
 }  // namespace verdigrid

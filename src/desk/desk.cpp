@@ -12,6 +12,7 @@
 namespace verdigrid {
 
 namespace fs = std::filesystem;
+using nlohmann::json;
 
 namespace {
 
@@ -200,7 +201,8 @@ void Desk::after_change(const Document& before) {
   const Document& now = *document_;
   keep_in_step(before);
   if (before.layout_sha256 != now.layout_sha256) lay_again(), refresh_learned();
-  if (before.compared_with_sha256 != now.compared_with_sha256 || before.is_dry != now.is_dry)
+  if (before.compared_with_sha256 != now.compared_with_sha256 || before.is_dry != now.is_dry ||
+      to_json(before).value("compare_pairs", json()) != to_json(now).value("compare_pairs", json()))
     start_comparison();
   if (!(before.scale == now.scale) || before.setting != now.setting ||
       way_of_layout(before) != way_of_layout(now))

@@ -64,7 +64,8 @@ struct Derived {
   std::optional<ComparedPictures> compared;     // with the earlier photo that was chosen
   std::shared_ptr<const EarlierPhoto> earlier;  // that photo, kept while it is the same
   std::vector<Learned> learned;  // of the layout's board type, most often affected first
-  std::uint32_t photo_revision = 0, survey_revision = 0;  // change with every new result
+  std::uint32_t photo_revision = 0, survey_revision = 0,
+                earlier_revision = 0;  // change with every new result
 };
 
 struct SavedWork {
@@ -150,6 +151,7 @@ class Desk {
   std::string work_id() const { return open_.work; }
   std::string unit_id() const { return open_.unit; }
   JobBook& book() { return book_; }
+  std::filesystem::path photo_path(const std::string& sha256) const;  // of a kept photo
 
   void perform(const DeskAction& action);
   void tick();  // applies finished jobs
@@ -176,6 +178,7 @@ class Desk {
   void run(const TakeEditBack& a);
   void run(const SaveSurvey&);
   void run(const SaveBenchSheet&);
+  void run(const SaveReport& a);
   void run(const StartLayout& a);
   void run(const ImportLayout& a);
   void run(const UseKeptLayout& a);
@@ -202,6 +205,8 @@ class Desk {
   void run(const SaveIntakeSheet&);
   void run(const CompareWith& a);
   void run(const SetDry& a);
+  void run(const SetPairs& a);
+  void run(const SaveComparison&);
   void run(const MakePlan&);
   void run(const TickItem& a);
   void run(const EditItem& a);
@@ -224,6 +229,8 @@ class Desk {
   void start_survey();
   void start_look();
   void start_comparison();
+  void load_earlier(const Document& before);
+  void compare_with_earlier();
   Document earlier_document() const;
   void edit(MapEdit edit, std::string label);
   const Finding* finding(int id);

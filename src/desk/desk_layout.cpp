@@ -181,10 +181,12 @@ void Desk::run(const ChangeZone& a) {
   const auto at = found(
       layout.zones, [&](const Zone& z) { return z.name == a.name; }, "Zone \"" + a.name + "\"");
   const auto place = at - layout.zones.begin();
+  const bool is_reshaped = !(at->polygon == a.zone.polygon);
   layout.zones.erase(at);
   layout = with_zone(layout, a.zone);
   put_last_at(layout.zones, place);
-  change_layout(std::move(layout), "Change zone " + a.zone.name, "zone " + a.name);
+  change_layout(std::move(layout), (is_reshaped ? "Reshape zone " : "Change zone ") + a.zone.name,
+                is_reshaped ? a.joins : "zone " + a.name);
 }
 
 void Desk::run(const RemoveZone& a) {

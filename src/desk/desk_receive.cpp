@@ -7,6 +7,7 @@
 #include "base/error.h"
 #include "base/files.h"
 #include "desk/desk.h"
+#include "jobbook/photo_store.h"
 #include "jobbook/tags.h"
 #include "report/tag_sheet.h"
 
@@ -107,6 +108,10 @@ void Desk::refresh_intake() {
   }
   refresh_plan();
   refresh_lock();
+}
+
+std::filesystem::path Desk::photo_path(const std::string& sha256) const {
+  return PhotoStore(options_.job_book / "photos").path_of(sha256);
 }
 
 void Desk::change_book(std::vector<Edit> edits, std::string label, OpenPlace after) {

@@ -15,8 +15,11 @@
 #include "measure/survey_file.h"
 #include "photo/encode.h"
 #include "report/bench_sheet.h"
+#include "report/document_html.h"
+#include "report/document_pdf.h"
 #include "report/overlay.h"
 #include "report/places_sheet.h"
+#include "report/unit_report.h"
 
 namespace verdigrid {
 
@@ -110,6 +113,7 @@ bool Desk::survey_is_current() const {
     figures.next_note_id = 1;
     figures.battery_in = Answer3::unknown;
     figures.compared_with_sha256.clear();
+    figures.compare_pairs.clear();
     figures.is_dry = false;
     return figures;
   };
@@ -186,6 +190,32 @@ void Desk::run(const SaveBenchSheet&) {
         write_file(sheet, pdf);
         return [this, sheet] { say("Bench sheet saved: " + sheet.string()); };
       });
+}
+
+void Desk::run(const SaveReport& a) {
+  if (!document_ || !derived_.survey)
+    return say("The survey is not ready yet: ask for the report in a moment.");
+  if (a.of == ReportOf::survey && !survey_is_current())
+    return say("The last change is still being taken in: ask for the report in a moment.");
+  std::string name = a.of == ReportOf::unit ? "unit " + intake_.unit.name
+                                            : fs::path(document_->photo_name).stem().string();
+  std::replace(name.begin(), name.end(), '/', '-');
+  const fs::path path = options_.job_book / "reports" / (name + ".html");
+  jobs_.start("report", "Writing the report",
+              [this, a, path, photo = derived_.photo, survey = derived_.survey, unit = open_.unit,
+               book = options_.job_book, options = options_.book](const Work& work) -> Apply {
+                const ReportDocument document =
+                    a.of == ReportOf::unit
+                        ? unit_report(JobBook::open(book, options, Open::read_only), unit, {},
+                                      OwnerName::leave_out, work)
+                        : survey_report(*survey, photo.get(), {}, work);
+                std::error_code code;
+                fs::create_directories(path.parent_path(), code);
+                fs::path pdf = path;
+                write_file(pdf.replace_extension(".pdf"), document_pdf(document));
+                write_file(path, document_html(document));
+                return [this, path] { say("Report saved, as PDF too: " + path.string()); };
+              });
 }
 
 }  // namespace verdigrid

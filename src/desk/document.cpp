@@ -163,6 +163,8 @@ json to_json(const Document& d) {
             {"next_note_id", d.next_note_id}};
   if (!d.layout_sha256.empty()) j["layout_sha256"] = d.layout_sha256;
   if (d.is_dry) j["is_dry"] = true;
+  for (const PointPair& p : d.compare_pairs)
+    j["compare_pairs"].push_back({p.first_px.x, p.first_px.y, p.second_px.x, p.second_px.y});
   if (!d.compared_with_sha256.empty()) j["compared_with_sha256"] = d.compared_with_sha256;
   return j;
 }
@@ -191,6 +193,11 @@ Document document_from(const json& j) {
     d.layout_sha256 = j.value("layout_sha256", "");
     d.compared_with_sha256 = j.value("compared_with_sha256", "");
     d.is_dry = j.value("is_dry", false);
+    if (j.contains("compare_pairs"))
+      for (const json& p : j["compare_pairs"]) {
+        const auto v = p.get<std::array<double, 4>>();
+        d.compare_pairs.push_back({{v[0], v[1]}, {v[2], v[3]}});
+      }
     for (const json& n : j.at("notes")) d.notes.push_back(note_from(n));
     d.next_note_id = j.at("next_note_id").get<int>();
     return d;

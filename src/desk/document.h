@@ -12,6 +12,7 @@
 #include <vector>
 
 #include "base/geometry.h"
+#include "compare/warp.h"
 #include "detect/detector.h"
 #include "detect/guided_look.h"
 #include "detect/map_edit.h"
@@ -63,8 +64,9 @@ struct Document {
   std::string layout_sha256;             // of its file; empty: none
   std::vector<Note> notes;
   int next_note_id = 1;
-  std::string compared_with_sha256;  // an earlier photo of this board and side; empty: none
-  bool is_dry = false;               // logged: the board was dry when this photo was taken
+  std::string compared_with_sha256;      // an earlier photo of this board and side; empty: none
+  std::vector<PointPair> compare_pairs;  // by hand, first: the earlier photo; used from three on
+  bool is_dry = false;                   // logged: the board was dry when this photo was taken
 };
 bool operator==(const Document& a, const Document& b);
 

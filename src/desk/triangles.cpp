@@ -1,5 +1,6 @@
 #include "desk/triangles.h"
 
+#include <algorithm>
 #include <numeric>
 
 namespace verdigrid {
@@ -19,7 +20,7 @@ std::vector<Triangle> triangles_of(const Ring& ring) {
   if (ring.size() < 3) return triangles;
   std::vector<size_t> left(ring.size());
   std::iota(left.begin(), left.end(), size_t{0});
-  if (signed_area(ring) < 0) left.assign(left.rbegin(), left.rend());
+  if (signed_area(ring) < 0) std::reverse(left.begin(), left.end());
   const auto is_ear = [&](size_t i) {
     const size_t n = left.size(), before = left[(i + n - 1) % n], here = left[i],
                  after = left[(i + 1) % n];

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <chrono>
 #include <cstdlib>
+#include <utility>
 
 #define GLFW_INCLUDE_NONE
 #include <GLFW/glfw3.h>
@@ -47,6 +48,7 @@ void draw_side_panel(const Desk& desk, ViewerState& state, Actions& actions, ImV
 
   ImGui::SetNextWindowPos(at);
   ImGui::SetNextWindowSize(size);
+  if (std::exchange(state.focuses_panel, false)) ImGui::SetNextWindowFocus();
   ImGui::PushStyleColor(ImGuiCol_WindowBg, t.panel);
   ImGui::Begin("panel", nullptr,
                ImGuiWindowFlags_NoTitleBar | ImGuiWindowFlags_NoResize | ImGuiWindowFlags_NoMove |
@@ -61,7 +63,10 @@ void take_window_keys(const Desk& desk, ViewerState& state, Actions& actions) {
       std::any_of(state.keys.begin(), state.keys.end(), [](const KeyPress& k) { return k.shift; });
   const auto pressed = [&](int key) { return was_pressed(state, key); };
   if (pressed(GLFW_KEY_O)) state.picker.open_for(PickFor::photo);
-  if (pressed(GLFW_KEY_S) && desk.document()) actions.push_back(SaveSurvey{});
+  if (pressed(GLFW_KEY_S) && desk.document())
+    actions.push_back(state.step == Step::recheck ? DeskAction(SaveComparison{})
+                                                  : DeskAction(SaveSurvey{}));
+  if (pressed(GLFW_KEY_R) && desk.document()) actions.push_back(SaveReport{ReportOf::survey});
   if (pressed(GLFW_KEY_P) && desk.document()) actions.push_back(SaveBenchSheet{});
   if (pressed(GLFW_KEY_Z)) actions.push_back(is_shift ? DeskAction(Redo{}) : DeskAction(Undo{}));
   if (pressed(GLFW_KEY_Y)) actions.push_back(Redo{});
@@ -69,6 +74,9 @@ void take_window_keys(const Desk& desk, ViewerState& state, Actions& actions) {
   if (pressed(GLFW_KEY_Q)) state.wants_to_quit = true;
   if (pressed(GLFW_KEY_PAGE_DOWN) && desk.document()) go_to_next_step(state, 1);
   if (pressed(GLFW_KEY_PAGE_UP) && desk.document()) go_to_next_step(state, -1);
+  const int tab = pressed(GLFW_KEY_RIGHT) - pressed(GLFW_KEY_LEFT);
+  if (tab != 0 && state.tabs.count > 0)
+    state.tabs.wanted = (state.tabs.open + tab + state.tabs.count) % state.tabs.count;
   const float step = pressed(GLFW_KEY_EQUAL) || pressed(GLFW_KEY_KP_ADD)        ? 1.1f
                      : pressed(GLFW_KEY_MINUS) || pressed(GLFW_KEY_KP_SUBTRACT) ? 1 / 1.1f
                                                                                 : 1;
@@ -95,12 +103,16 @@ void take_step_keys(const Desk& desk, ViewerState& state, Actions& actions, bool
     return was_pressed(state, key, held);
   };
   const StepRow& row = row_of(state.step);
-  if (row.letters == Letters::own) return row.take_keys(desk, state, actions);
-  if (pressed(GLFW_KEY_J, Held::repeats)) select_next_finding(desk, state, actions, 1);
-  if (pressed(GLFW_KEY_K, Held::repeats)) select_next_finding(desk, state, actions, -1);
-  if (pressed(GLFW_KEY_M) && !is_shift) take_tool(state, Tool::measure);
-  if (pressed(GLFW_KEY_I)) take_tool(state, Tool::area);
-  if (pressed(GLFW_KEY_P) && state.step != Step::layout) take_tool(state, Tool::pin);
+  if (row.letters == Letters::general) {
+    if (pressed(GLFW_KEY_J, Held::repeats)) select_next_finding(desk, state, actions, 1);
+    if (pressed(GLFW_KEY_K, Held::repeats)) select_next_finding(desk, state, actions, -1);
+    if (pressed(GLFW_KEY_M) && !is_shift) take_tool(state, Tool::measure);
+    if (pressed(GLFW_KEY_I)) take_tool(state, Tool::area);
+    if (pressed(GLFW_KEY_P) && state.step != Step::layout) {
+      state.step = Step::notes;
+      take_tool(state, Tool::pin);
+    }
+  }
   if (row.take_keys) row.take_keys(desk, state, actions);
   // A tool works without a mouse too: points are placed in the middle of the view.
   const bool has_tool = state.tool != Tool::look && !ImGui::GetIO().NavVisible;
@@ -129,7 +141,9 @@ void take_canvas_keys(const Desk& desk, ViewerState& state, Actions& actions) {
   if (pressed(GLFW_KEY_L)) state.layers.loupe = !state.layers.loupe;
   if (pressed(GLFW_KEY_PAGE_UP, Held::repeats)) zoom_by(state, k_key_zoom);
   if (pressed(GLFW_KEY_PAGE_DOWN, Held::repeats)) zoom_by(state, 1 / k_key_zoom);
+  const bool had_point = state.step == Step::layout && state.layout.selected_point >= 0;
   take_step_keys(desk, state, actions, is_shift);
+  if (state.keys_in_panel || had_point || is_pairing(desk, state)) return;
   constexpr double k_pan_px = 60;
   const double x = pressed(GLFW_KEY_LEFT, Held::repeats) - pressed(GLFW_KEY_RIGHT, Held::repeats),
                y = pressed(GLFW_KEY_UP, Held::repeats) - pressed(GLFW_KEY_DOWN, Held::repeats);
@@ -144,6 +158,11 @@ void take_keys(const Desk& desk, ViewerState& state, Actions& actions) {
   if (std::any_of(state.keys.begin(), state.keys.end(),
                   [](const KeyPress& k) { return k.control; }))
     return take_window_keys(desk, state, actions);
+  if (desk.document() && was_pressed(state, GLFW_KEY_TAB)) {
+    state.keys_in_panel = !state.keys_in_panel;
+    state.focuses_panel = state.keys_in_panel;
+    return;
+  }
   if (desk.document()) return take_canvas_keys(desk, state, actions);
   for (size_t i = 0; i < std::min<size_t>(9, desk.recent_work().size()); ++i)
     if (was_pressed(state, GLFW_KEY_1 + static_cast<int>(i)))
@@ -169,6 +188,9 @@ void put_tool_down(ViewerState& state) {
   state.drafts.is_closed = false;
   state.relabels = false;
   state.merge_from = 0;
+  state.layout.selected_point = state.layout.dragged_point = -1;
+  state.pairing.is_on = false;
+  state.keys_in_panel = false;
 }
 
 bool was_pressed(const ViewerState& state, int key, Held held) {
@@ -224,7 +246,7 @@ class Loop {
       for (const auto& path : window_.take_dropped()) desk_.perform(OpenPhotoFile{path});
       desk_.tick();
       if (window_.had_input() || was_busy || has_blinked() || canvas_.wants_frame() ||
-          thumbnails_.wants_frame())
+          thumbnails_.wants_frame() || file_thumbnails_.is_busy())
         frames_left = k_frames_after_input;
       if (frames_left <= 0) continue;
       --frames_left;
@@ -263,6 +285,17 @@ class Loop {
     state_.wants_new_fonts = false;
   }
 
+  // Arrows and Space move the photo, or what has the focus in a panel: never both.
+  void share_keys() {
+    const bool are_for_panels =
+        state_.keys_in_panel || !desk_.document() || state_.picker.is_open || state_.help_is_open;
+    ImGuiIO& io = ImGui::GetIO();
+    if (are_for_panels)
+      io.ConfigFlags |= ImGuiConfigFlags_NavEnableKeyboard;
+    else
+      io.ConfigFlags &= ~ImGuiConfigFlags_NavEnableKeyboard;
+  }
+
   void frame() {
     if (state_.wants_new_fonts) refresh_fonts();
     if (state_.picker.is_open && state_.picker.listed_for != state_.picker.folder) {
@@ -283,6 +316,14 @@ class Loop {
     }
     Actions actions;
     state_.keys = window_.take_keys();
+    file_thumbnails_.begin_frame();
+    state_.picture_of_file = [this](const std::filesystem::path& file) {
+      return file_thumbnails_.picture(file);
+    };
+    state_.picture_of_kept = [this](const std::string& sha256) {
+      return sha256.empty() ? FilePicture{} : file_thumbnails_.picture(desk_.photo_path(sha256));
+    };
+    share_keys();
     thumbnails_.begin_frame(desk_.derived().photo_pyramid, desk_.derived().photo_revision);
     state_.picture_of = [this](cv::Rect crop_px) { return thumbnails_.picture(crop_px); };
     window_.begin_frame();
@@ -299,6 +340,7 @@ class Loop {
   Desk desk_;
   PhotoCanvas canvas_;
   Thumbnails thumbnails_;
+  FileThumbnails file_thumbnails_{[] { Window::wake(); }};
   ViewerState state_;
   std::uint32_t photo_shown_ = 0;
   std::chrono::steady_clock::time_point blinked_at_;

@@ -24,6 +24,7 @@ enum Picture : std::uint32_t {
   compared_before,
   compared_after,
   compared_classes,
+  paired_before,
   picture_count
 };
 
@@ -61,13 +62,19 @@ const Texture* PhotoCanvas::tile(const Layer& layer, const Visible& v) {
 }
 
 void PhotoCanvas::draw_photo(const Layer& layer, const std::vector<Visible>& visible) {
-  // The coarsest tile stands in for what is not there yet, so nothing flashes.
+  std::vector<const Texture*> textures;
+  for (const Visible& v : visible) textures.push_back(tile(layer, v));
+  // The coarsest tile stands in for what is not there yet, so nothing flashes. It is asked for in
+  // every frame, so that it stays.
   const int last = layer.pyramid->level_count() - 1;
-  if (const Texture* t = tile(layer, {last, 0, 0}))
-    painter_.draw(photo_, quad_of(*layer.pyramid, last, 0, 0), {t});
-  for (const Visible& v : visible)
-    if (const Texture* t = tile(layer, v))
-      painter_.draw(photo_, quad_of(*layer.pyramid, v.level, v.column, v.row), {t});
+  const Texture* coarsest = tile(layer, {last, 0, 0});
+  if (coarsest && std::count(textures.begin(), textures.end(), nullptr) > 0)
+    painter_.draw(photo_, quad_of(*layer.pyramid, last, 0, 0), {coarsest});
+  for (size_t i = 0; i < visible.size(); ++i)
+    if (textures[i])
+      painter_.draw(photo_,
+                    quad_of(*layer.pyramid, visible[i].level, visible[i].column, visible[i].row),
+                    {textures[i]});
 }
 
 void PhotoCanvas::draw_overlay(const Shader& shader, const std::vector<Layer>& layers,
@@ -85,6 +92,7 @@ void PhotoCanvas::draw(const Desk& desk, const ViewerState& state, cv::Size fram
   tiles_.begin_frame();
   const ComparedPictures* pair = compared_now(desk, state);
   if (!pair && !desk.derived().photo_pyramid) return;
+  if (is_pairing(desk, state)) return draw_pairing(desk, state, framebuffer, per_screen);
   const auto draw_in = [&](const View& view, const cv::Rect2d& screen) {
     if (screen.width < 1 || screen.height < 1) return;
     const Frame frame{view, screen, framebuffer, per_screen};
@@ -97,6 +105,21 @@ void PhotoCanvas::draw(const Desk& desk, const ViewerState& state, cv::Size fram
   close.centre_px = *state.cursor_px;
   close.scale = loupe_scale(state);
   draw_in(close, loupe);
+}
+
+// Both photos as they are, side by side.
+void PhotoCanvas::draw_pairing(const Desk& desk, const ViewerState& state, cv::Size framebuffer,
+                               double per_screen) {
+  const Derived& d = desk.derived();
+  const std::uint32_t before = d.earlier_revision * picture_count + paired_before,
+                      after = d.photo_revision * picture_count + photo_smooth;
+  for (size_t half = 0; half < 2; ++half) {
+    const Frame frame{state.pairing.views[half], pairing_half(state, half), framebuffer,
+                      per_screen};
+    if (frame.screen.width < 1 || frame.screen.height < 1) continue;
+    draw_plain(half == 0 ? *d.earlier->pyramid : *d.photo_pyramid, half == 0 ? before : after,
+               state, frame);
+  }
 }
 
 void PhotoCanvas::begin(const Frame& f) {
@@ -141,7 +164,8 @@ void PhotoCanvas::draw_work(const Desk& desk, const ViewerState& state, const Fr
               is_true ? Filter::nearest : Filter::linear},
              visible);
   const std::uint32_t base = d.survey_revision * picture_count;
-  if (state.layers.residue && d.labels && d.confidence) {
+  const bool is_bare = state.step == Step::straighten || state.step == Step::receive;
+  if (state.layers.residue && d.labels && d.confidence && !is_bare) {
     std::array<ImVec4, k_residue_count> colours;
     for (int i = 0; i < k_residue_count; ++i)
       colours[static_cast<size_t>(i)] = residue_colour(static_cast<Residue>(i));

@@ -40,6 +40,8 @@ class PhotoCanvas {
   void draw_work(const Desk& desk, const ViewerState& state, const Frame& frame);
   // Two aligned photos, as state.compare says.
   void draw_pair(const ComparedPictures& pair, const ViewerState& state, const Frame& frame);
+  void draw_pairing(const Desk& desk, const ViewerState& state, cv::Size framebuffer,
+                    double per_screen);
   void draw_plain(const Pyramid& photo, std::uint32_t picture, const ViewerState& state,
                   const Frame& frame);
   void draw_changes(const ComparedPictures& pair, const Frame& frame);

@@ -40,12 +40,15 @@ void draw_zones(const Desk& desk, const CanvasPainter& paint) {
     const double percent = row ? row->affected.percent.value : 0;
     // From nothing to full with the affected share; the figure stands beside the name.
     const float strength = static_cast<float>(std::min(1.0, percent / k_full_tint_percent));
-    if (percent > 0) paint.fill(ring, colour_u32(t.warning, 0.12f + 0.3f * strength));
+    if (percent > 0 && state.step == Step::layout)
+      paint.fill(ring, colour_u32(t.warning, 0.06f + 0.24f * strength));
     const bool is_selected = zone.name == state.layout.selected_zone;
     paint.ring(ring, is_selected ? IM_COL32(255, 255, 255, 255) : colour_u32(t.warning),
                t.px(is_selected ? 3.f : 1.5f));
-    const ImVec2 at = paint.at(ring.front());
-    paint.label({at.x + t.px(6), at.y + t.px(22)},
+    // Along the lower edge, clear of the names of squares.
+    const cv::Rect2d box = bounding_box(ring);
+    const ImVec2 at = paint.at({box.x, box.br().y});
+    paint.label({at.x + t.px(6), at.y - t.px(24)},
                 percent > 0 ? fmt::format("{}  {:.2g} %", zone.name, percent) : zone.name);
   }
 }

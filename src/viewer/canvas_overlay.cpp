@@ -36,7 +36,11 @@ void draw_grid(const CanvasPainter& paint, const Survey& s) {
 void draw_findings(ImDrawList& list, const CanvasPainter& paint, const Survey& s,
                    const ViewerState& state) {
   const Theme& t = state.theme;
+  cv::Rect2d seen = visible_px(state.view, state.canvas);
+  const double beside = t.px(40) / state.view.scale;  // rings reach beyond their finding
+  seen = {seen.x - beside, seen.y - beside, seen.width + 2 * beside, seen.height + 2 * beside};
   for (const Finding& f : s.findings.findings) {
+    if ((cv::Rect2d(f.box_px) & seen).empty()) continue;
     const bool is_selected = f.id == state.selected_finding;
     const ImU32 colour = colour_u32(residue_colour(f.residue));
     if (is_selected)
@@ -44,8 +48,8 @@ void draw_findings(ImDrawList& list, const CanvasPainter& paint, const Survey& s
     const ImVec2 c = paint.at(f.centre_px), edge = paint.at({f.box_px.br().x + 0.0, f.centre_px.y});
     const float radius = std::max(std::hypot(edge.x - c.x, edge.y - c.y), t.px(9)) + t.px(4);
     if (state.layers.rings || is_selected) {
-      list.AddCircle(c, radius, IM_COL32(0, 0, 0, 170), 48, t.px(is_selected ? 6 : 4));
-      list.AddCircle(c, radius, colour, 48, t.px(is_selected ? 3.5f : 2));
+      list.AddCircle(c, radius, IM_COL32(0, 0, 0, 170), 0, t.px(is_selected ? 6 : 4));
+      list.AddCircle(c, radius, colour, 0, t.px(is_selected ? 3.5f : 2));
       residue_chip(list, t, {c.x + radius * 0.72f, c.y - radius * 0.72f}, f.residue, t.px(8));
     }
   }
@@ -148,8 +152,9 @@ void draw_under_step(const Desk& desk, const CanvasPainter& paint) {
   const Derived& d = desk.derived();
   const Survey& s = *d.survey;
   ImDrawList& list = paint.list();
-  if (d.layout && state.step != Step::straighten) draw_layout_on_canvas(desk, paint);
-  if (state.layers.grid && state.step != Step::straighten) draw_grid(paint, s);
+  const bool is_bare = state.step == Step::straighten || state.step == Step::receive;
+  if (d.layout && !is_bare) draw_layout_on_canvas(desk, paint);
+  if (state.layers.grid && !is_bare) draw_grid(paint, s);
   if (state.layers.outline && !s.rectification.outline_is_frame)
     paint.ring(s.rectification.outline_px.outer, colour_u32(state.theme.accent),
                state.theme.px(1.5f));
@@ -225,19 +230,24 @@ void draw_canvas_overlay(const Desk& desk, ViewerState& state, Actions& actions)
   const bool is_over = ImGui::IsItemHovered();
   const cv::Point2d mouse(ImGui::GetIO().MousePos.x, ImGui::GetIO().MousePos.y);
   state.cursor_px.reset();
-  if (d.photo) {
+  if (is_pairing(desk, state)) {
+    handle_pairing(desk, state, actions, is_over);
+  } else if (d.photo) {
     if (is_over) state.cursor_px = photo_from_screen(state.view, c, mouse);
     ImDrawList& list = *ImGui::GetWindowDrawList();
     const CanvasPainter paint(list, state);
     const ComparedPictures* pair = compared_now(desk, state);
     if (pair) draw_pair_signs(*pair, paint);
     if (d.survey && !pair) draw_under_step(desk, paint);
-    if (state.layers.notes && !pair) draw_notes(list, paint, desk.document()->notes, state.theme);
+    if (state.layers.notes && !pair && state.step != Step::straighten)
+      draw_notes(list, paint, desk.document()->notes, state.theme);
     handle_corners(desk, state, actions, list, paint, photo_from_screen(state.view, c, mouse),
                    is_over);
+    const bool is_on_point = handle_zone_points(desk, state, actions, paint,
+                                                photo_from_screen(state.view, c, mouse), is_over);
     draw_tool(desk, paint);
     draw_loupe_frame(paint);
-    handle_canvas_mouse(desk, state, actions, is_over);
+    handle_canvas_mouse(desk, state, actions, is_over && !is_on_point);
   }
   ImGui::End();
   ImGui::PopStyleVar();

@@ -47,6 +47,9 @@ void draw_layout_on_canvas(const Desk& desk, const CanvasPainter& paint);
 void draw_tool(const Desk& desk, const CanvasPainter& paint);
 // Takes the mouse for tools, panning, zoom and selecting.
 void handle_canvas_mouse(const Desk& desk, ViewerState& state, Actions& actions, bool is_over);
+// The points of the chosen zone; true while the mouse is on one of them.
+bool handle_zone_points(const Desk& desk, ViewerState& state, Actions& actions,
+                        const CanvasPainter& paint, cv::Point2d mouse_px, bool is_over);
 // A point of the tool at a place of the photo, by click or by key.
 void place_tool_point(const Desk& desk, ViewerState& state, Actions& actions, cv::Point2d p_px);
 // Closes the outline that is being placed.

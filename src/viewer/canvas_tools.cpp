@@ -320,10 +320,12 @@ void handle_canvas_mouse(const Desk& desk, ViewerState& state, Actions& actions,
   if (compared_now(desk, state)) state.tool = Tool::look, state.drafts.tool_px.clear();
   const ImGuiIO& io = ImGui::GetIO();
   const cv::Point2d mouse(io.MousePos.x, io.MousePos.y);
+  if (is_over && ImGui::IsMouseClicked(0)) state.keys_in_panel = false;
   if (is_over && io.MouseWheel != 0)
     state.view = zoomed(state.view, state.canvas, mouse, std::pow(k_wheel_step, io.MouseWheel));
   const float drag_from = state.theme.px(k_drag_from);
-  const bool is_active = ImGui::IsItemActive(), is_free = state.drafts.dragged_corner < 0;
+  const bool is_active = ImGui::IsItemActive(),
+             is_free = state.drafts.dragged_corner < 0 && state.layout.dragged_point < 0;
   const cv::Point2d mouse_px = photo_from_screen(state.view, state.canvas, mouse);
   const bool pans_by_other =
       ImGui::IsMouseDragging(1, drag_from) || ImGui::IsMouseDragging(2, drag_from);

@@ -14,14 +14,14 @@ namespace {
 constexpr std::array k_endings{".jpg",  ".jpeg", ".png",  ".bmp", ".tif",
                                ".tiff", ".webp", ".heic", ".heif"};
 
+}  // namespace
+
 bool may_be_photo(const fs::path& path) {
   std::string ending = path.extension().string();
   std::transform(ending.begin(), ending.end(), ending.begin(),
                  [](unsigned char c) { return static_cast<char>(std::tolower(c)); });
   return std::find(k_endings.begin(), k_endings.end(), ending) != k_endings.end();
 }
-
-}  // namespace
 
 std::vector<ListedFile> listed(const fs::path& folder, Listing which) {
   std::vector<ListedFile> files;

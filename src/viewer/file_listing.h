@@ -13,6 +13,9 @@ struct ListedFile {
   bool is_folder = false;
 };
 
+// By its ending: only for lists, what a file is is decided by its content when it is opened.
+bool may_be_photo(const std::filesystem::path& path);
+
 // Hidden names are left out; an unreadable folder gives an empty list.
 enum class Listing { photos, all };
 std::vector<ListedFile> listed(const std::filesystem::path& folder,

@@ -50,27 +50,56 @@ const char* hint_of(PickFor what) {
   return "";
 }
 
-void draw_files(FilePicker& p, Actions& actions) {
-  if (ImGui::Selectable("..  one folder up"))
+// One line: a small picture where it is a photo, and its name.
+bool draw_file(const ViewerState& state, const ListedFile& file, const fs::path& path,
+               bool is_chosen_file, float height) {
+  const Theme& t = state.theme;
+  ImGui::PushID(file.name.c_str());
+  const ImVec2 at = ImGui::GetCursorScreenPos();
+  const bool pressed = ImGui::Selectable("##file", is_chosen_file,
+                                         ImGuiSelectableFlags_DontClosePopups, {0, height});
+  ImDrawList& list = *ImGui::GetWindowDrawList();
+  const float side = height - t.px(6), x = at.x + t.px(4);
+  if (may_be_photo(path) && !file.is_folder)
+    file_picture(list, t, state.picture_of_file ? state.picture_of_file(path) : FilePicture{},
+                 {x, at.y + t.px(3)}, side);
+  const float left = x + side + t.px(12);
+  const std::string text = file.is_folder ? file.name + "/" : file.name;
+  list.AddText({left, at.y + (height - ImGui::GetTextLineHeight()) / 2}, colour_u32(t.text),
+               cut_to(text, at.x + ImGui::GetContentRegionAvail().x - left).c_str());
+  ImGui::PopID();
+  return pressed;
+}
+
+void draw_files(ViewerState& state, Actions& actions) {
+  FilePicker& p = state.picker;
+  constexpr float k_row_height = 42;
+  if (ImGui::Selectable("..  one folder up", false, ImGuiSelectableFlags_DontClosePopups))
     p.folder = p.folder.parent_path(), p.listed_for.clear();
-  size_t shown = 0;
-  for (const ListedFile& f : p.files) {
-    if (!p.filter.empty() && f.name.find(p.filter) == std::string::npos) continue;
-    ++shown;
-    const fs::path path = p.folder / f.name;
-    if (!ImGui::Selectable((f.is_folder ? f.name + "/" : f.name).c_str(), is_chosen(p, path),
-                           ImGuiSelectableFlags_DontClosePopups))
-      continue;
-    if (f.is_folder) {
-      p.folder = path, p.listed_for.clear();
-      break;
-    }
-    choose(p, path, actions);
-    break;
-  }
-  if (shown == 0)
+  std::vector<const ListedFile*> shown;
+  for (const ListedFile& f : p.files)
+    if (p.filter.empty() || f.name.find(p.filter) != std::string::npos) shown.push_back(&f);
+  if (shown.empty()) {
     ImGui::TextUnformatted(p.filter.empty() ? "Nothing here that can be opened."
                                             : "No name holds that.");
+    return;
+  }
+  const float height = state.theme.px(k_row_height);
+  const ListedFile* pressed = nullptr;
+  ImGuiListClipper clipper;
+  clipper.Begin(static_cast<int>(shown.size()), height + ImGui::GetStyle().ItemSpacing.y);
+  while (clipper.Step())
+    for (int i = clipper.DisplayStart; i < clipper.DisplayEnd; ++i) {
+      const ListedFile& f = *shown[static_cast<size_t>(i)];
+      const fs::path path = p.folder / f.name;
+      if (draw_file(state, f, path, is_chosen(p, path), height)) pressed = &f;
+    }
+  if (!pressed) return;
+  const fs::path path = p.folder / pressed->name;
+  if (pressed->is_folder)
+    p.folder = path, p.listed_for.clear();
+  else
+    choose(p, path, actions);
 }
 
 }  // namespace
@@ -95,7 +124,7 @@ void draw_file_picker(const Desk&, ViewerState& state, Actions& actions) {
   ImGui::SetNextItemWidth(-1);
   ImGui::InputTextWithHint("##filter", "Part of the name", &p.filter);
   ImGui::BeginChild("files", {0, -ImGui::GetFrameHeightWithSpacing() - t.px(6)}, true);
-  draw_files(p, actions);
+  draw_files(state, actions);
   ImGui::EndChild();
   if (p.what == PickFor::layout) {
     const std::string label = p.chosen.size() > 1 ? "Open these files" : "Open this file";

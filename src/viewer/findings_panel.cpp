@@ -140,10 +140,10 @@ void draw_row(const Desk& desk, ViewerState& state, Actions& actions, const Find
                colour_u32(f.confidence >= k_certain ? t.accent : t.muted), sure.c_str());
   list.AddText({x, at.y + pad + line + t.px(3)}, colour_u32(t.muted),
                fmt::format("{}   {}", f.id, area_words(s, f)).c_str());
-  ImGui::PushClipRect({x, at.y}, {right, at.y + height}, true);
-  list.AddText(t.small, t.small->FontSize, {x, at.y + pad + 2 * (line + t.px(3))},
-               colour_u32(t.muted), f.reason.c_str());
-  ImGui::PopClipRect();
+  ImGui::PushFont(t.small);
+  list.AddText({x, at.y + pad + 2 * (line + t.px(3))}, colour_u32(t.muted),
+               cut_to(f.reason, right - x).c_str());
+  ImGui::PopFont();
   ImGui::PopID();
 }
 

@@ -59,8 +59,9 @@ void draw_head(const Desk& desk, ViewerState& state, Actions& actions) {
   d.board_type_is_edited = ImGui::IsItemActive();
   if (ImGui::IsItemDeactivatedAfterEdit())
     actions.push_back(NameLayout{d.board_type, layout.revision});
-  muted_text(t, fmt::format("{} zones, {} parts. {}", layout.zones.size(), layout.parts.size(),
-                            desk.derived().layout_words));
+  muted_text(
+      t, fmt::format("{}, {}. {}", counted(layout.zones.size(), "zone", "zones"),
+                     counted(layout.parts.size(), "part", "parts"), desk.derived().layout_words));
   const std::string lies = desk.derived().layout ? "" : "The layout does not lie on this photo.";
   if (button("Keep for this type", lies)) actions.push_back(KeepLayoutForType{});
   if (ImGui::IsItemHovered() && lies.empty())
@@ -80,7 +81,7 @@ void draw_look_here_first(const Desk& desk, ViewerState& state) {
                         "boards of that type."
                       : "";
   ImGui::BeginDisabled(!why_not.empty());
-  ImGui::Checkbox("Look here first", &state.layout.shows_learned);
+  tick_box("Look here first", &state.layout.shows_learned);
   ImGui::EndDisabled();
   if (ImGui::IsItemHovered(ImGuiHoveredFlags_AllowWhenDisabled))
     wrapped_tooltip(t, why_not.empty() ? "Where boards of this type had residue before." : why_not);
@@ -120,18 +121,16 @@ void draw_zone_editor(const Zone& zone, ViewerState& state, Actions& actions) {
     d.selected_zone = changed.name;
     actions.push_back(ChangeZone{zone.name, changed});
   };
-  ImGui::SetNextItemWidth(-t.px(90));
-  ImGui::InputText("name", &d.text);
+  field_label(t, "name");
+  ImGui::InputText("##name", &d.text);
   if (ImGui::IsItemDeactivatedAfterEdit()) changed.name = d.text, commit();
-  ImGui::SetNextItemWidth(-t.px(90));
-  ImGui::InputText("note", &d.note);
+  field_label(t, "note");
+  ImGui::InputText("##note", &d.note);
   if (ImGui::IsItemDeactivatedAfterEdit()) changed.note = d.note, commit();
-  ImGui::AlignTextToFramePadding();
-  ImGui::TextUnformatted("importance");
+  field_label(t, "importance", Follows::small_frame);
   for (int i = 1; i <= 5; ++i) {
-    ImGui::SameLine();
-    if (ImGui::RadioButton(std::to_string(i).c_str(), zone.importance == i))
-      changed.importance = i, commit();
+    if (i > 1) ImGui::SameLine();
+    if (radio(std::to_string(i).c_str(), zone.importance == i)) changed.importance = i, commit();
   }
   if (button("Remove zone")) actions.push_back(RemoveZone{zone.name});
 }
@@ -160,7 +159,12 @@ void draw_zones(const Desk& desk, ViewerState& state, Actions& actions) {
           ImGui::TextUnformatted(text.c_str());
           ImGui::PopStyleColor();
         }
-    if (is_selected) draw_zone_editor(zone, state, actions);
+    if (is_selected) {
+      muted_text(t,
+                 "Drag its points on the photo; a small ring between two adds one, the right "
+                 "button takes one out. Keys: [ ] choose, arrows move, Ins, Del.");
+      draw_zone_editor(zone, state, actions);
+    }
     ImGui::PopID();
   }
 }
@@ -171,24 +175,24 @@ void draw_stamp(ViewerState& state, const Layout& layout) {
   const auto& packages = package_table();
   const std::string no_mm =
       layout.has_mm ? "" : "Packages have sizes in mm: give the board's size under Straighten.";
-  ImGui::SetNextItemWidth(t.px(150));
-  if (ImGui::BeginCombo("package", packages.at(d.package).name.c_str())) {
+  field_label(t, "package");
+  if (ImGui::BeginCombo("##package", packages.at(d.package).name.c_str())) {
     for (size_t i = 0; i < packages.size(); ++i)
       if (ImGui::Selectable(packages[i].name.c_str(), i == d.package)) d.package = i;
     ImGui::EndCombo();
   }
-  ImGui::SetNextItemWidth(t.px(150));
-  ImGui::InputText("designator", &d.designator);
-  ImGui::SetNextItemWidth(t.px(150));
-  ImGui::InputFloat("\u00b0 turned", &d.rotation_deg, 90, 45, "%.0f");
+  field_label(t, "designator");
+  ImGui::InputText("##designator", &d.designator);
+  field_label(t, "turned by \u00b0");
+  ImGui::InputFloat("##turned", &d.rotation_deg, 90, 45, "%.0f");
   int array[2] = {d.columns, d.rows};
-  ImGui::SetNextItemWidth(t.px(150));
-  if (ImGui::InputInt2("columns, rows", array))
+  field_label(t, "columns, rows");
+  if (ImGui::InputInt2("##array", array))
     d.columns = std::clamp(array[0], 1, 1000), d.rows = std::clamp(array[1], 1, 1000);
   if (d.columns > 1 || d.rows > 1) {
     float steps[2] = {d.column_step, d.row_step};
-    ImGui::SetNextItemWidth(t.px(150));
-    if (ImGui::InputFloat2("mm apart", steps, "%.2f"))
+    field_label(t, "mm apart");
+    if (ImGui::InputFloat2("##apart", steps, "%.2f"))
       d.column_step = steps[0], d.row_step = steps[1];
   }
   ImGui::BeginDisabled(!no_mm.empty());
@@ -210,16 +214,17 @@ void draw_part_editor(const Part& part, ViewerState& state, Actions& actions) {
     d.selected_part = changed.designator;
     actions.push_back(ChangePart{part.designator, changed});
   };
-  ImGui::SetNextItemWidth(-t.px(90));
-  ImGui::InputText("designator##edit", &d.text);
+  field_label(t, "designator");
+  ImGui::InputText("##edit", &d.text);
   if (ImGui::IsItemDeactivatedAfterEdit()) changed.designator = d.text, commit();
-  ImGui::SetNextItemWidth(-t.px(90));
-  ImGui::InputText("value", &d.note);
+  field_label(t, "value");
+  ImGui::InputText("##value", &d.note);
   if (ImGui::IsItemDeactivatedAfterEdit()) changed.value = d.note, commit();
-  ImGui::SetNextItemWidth(-t.px(90));
-  if (ImGui::BeginCombo("kind", name(part.kind))) {
+  field_label(t, "kind");
+  if (ImGui::BeginCombo("##kind", kind_words(part.kind).c_str())) {
     for (const PartKind kind : part_kinds())
-      if (ImGui::Selectable(name(kind), kind == part.kind)) changed.kind = kind, commit();
+      if (ImGui::Selectable(kind_words(kind).c_str(), kind == part.kind))
+        changed.kind = kind, commit();
     ImGui::EndCombo();
   }
   if (button("Remove part")) actions.push_back(RemovePart{part.designator});
@@ -254,7 +259,7 @@ void draw_parts(const Desk& desk, ViewerState& state, Actions& actions) {
       ImGui::SameLine(t.px(90));
       ImGui::PushStyleColor(ImGuiCol_Text, t.muted);
       ImGui::TextUnformatted(
-          fmt::format("{}{}{}", name(part.kind), part.value.empty() ? "" : ", ", part.value)
+          fmt::format("{}{}{}", kind_words(part.kind), part.value.empty() ? "" : ", ", part.value)
               .c_str());
       ImGui::PopStyleColor();
       ImGui::PopID();
@@ -266,7 +271,7 @@ void draw_parts(const Desk& desk, ViewerState& state, Actions& actions) {
 
 void draw_layout_panel(const Desk& desk, ViewerState& state, Actions& actions) {
   const Theme& t = state.theme;
-  heading(t, "Layout");
+  title(t, "Layout");
   if (!desk.document()->layout) return draw_ways(desk, state, actions);
   draw_head(desk, state, actions);
   if (!desk.derived().layout) {
@@ -274,21 +279,14 @@ void draw_layout_panel(const Desk& desk, ViewerState& state, Actions& actions) {
     return;
   }
   draw_look_here_first(desk, state);
-  ImGui::Checkbox("Zones", &state.layers.zones);
+  tick_box("Zones", &state.layers.zones);
   ImGui::SameLine();
-  ImGui::Checkbox("Parts", &state.layers.parts);
+  tick_box("Parts", &state.layers.parts);
   ImGui::SameLine();
-  ImGui::Checkbox("Grid", &state.layers.grid);
-  if (!ImGui::BeginTabBar("layout")) return;
-  if (ImGui::BeginTabItem("Zones")) {
-    draw_zones(desk, state, actions);
-    ImGui::EndTabItem();
-  }
-  if (ImGui::BeginTabItem("Parts")) {
-    draw_parts(desk, state, actions);
-    ImGui::EndTabItem();
-  }
-  ImGui::EndTabBar();
+  tick_box("Grid", &state.layers.grid);
+  PanelTabs tabs(state, "layout");
+  tabs.item("Zones", [&] { draw_zones(desk, state, actions); });
+  tabs.item("Parts", [&] { draw_parts(desk, state, actions); });
 }
 
 void take_layout_keys(const Desk& desk, ViewerState& state, Actions& actions) {
@@ -302,7 +300,7 @@ void take_layout_keys(const Desk& desk, ViewerState& state, Actions& actions) {
   float& turn = state.layout.rotation_deg;
   if (was_pressed(state, GLFW_KEY_COMMA)) turn = turn >= 270 ? turn - 270 : turn + 90;
   if (was_pressed(state, GLFW_KEY_PERIOD)) turn = turn < 90 ? turn + 270 : turn - 90;
-  if (was_pressed(state, GLFW_KEY_DELETE)) {
+  if (!take_zone_point_keys(desk, state, actions) && was_pressed(state, GLFW_KEY_DELETE)) {
     if (!state.layout.selected_part.empty())
       actions.push_back(RemovePart{state.layout.selected_part});
     else if (!state.layout.selected_zone.empty())

@@ -21,7 +21,11 @@ void draw_headline(const LockView& v, const Theme& t) {
   ImGui::TextUnformatted(v.state.is_cleared ? "CLEARED FOR TEST" : "LOCKED");
   ImGui::PopStyleColor();
   ImGui::PopFont();
-  muted_text(t, v.state.headline);
+  // The first word stands above it already.
+  const size_t colon = v.state.is_cleared ? std::string::npos : v.state.headline.find(": ");
+  wrapped(sentence_case(colon == std::string::npos ? v.state.headline
+                                                   : v.state.headline.substr(colon + 2)) +
+          ".");
   muted_text(
       t,
       "Mains, high voltage and charged capacitors only by qualified people and by local "
@@ -30,8 +34,8 @@ void draw_headline(const LockView& v, const Theme& t) {
 
 void draw_photo_choice(const Desk& desk, LockDrafts& d, const Theme& t) {
   std::string shown = d.photo_sha256.empty() ? "no photo" : d.photo;
-  ImGui::SetNextItemWidth(t.px(220));
-  if (!ImGui::BeginCombo("photo", shown.c_str())) return;
+  field_label(t, "photo");
+  if (!ImGui::BeginCombo("##photo", shown.c_str())) return;
   if (ImGui::Selectable("no photo")) d.photo.clear(), d.photo_sha256.clear();
   for (const Intake::BoardRow& board : desk.intake().boards)
     for (const Intake::PhotoRow& row : board.photos)
@@ -65,8 +69,8 @@ void draw_evidence(const Desk& desk, const ConditionView& c, ViewerState& state,
       ImGui::InputTextWithHint(k_rails_word, "+5 V", &d.rail);
     }
   }
-  ImGui::SetNextItemWidth(-t.px(60));
-  ImGui::InputText("note", &d.note);
+  field_label(t, "note");
+  ImGui::InputTextWithHint("##note", "what was seen; for an override: why", &d.note);
   LockEntry e;
   e.condition = c.condition;
   e.note = d.note;
@@ -131,8 +135,9 @@ void draw_supply(ViewerState& state, Actions& actions) {
   const Theme& t = state.theme;
   LockDrafts& d = state.lock;
   muted_text(t, "Supply alone, under a dummy load, each rail measured:");
-  ImGui::SetNextItemWidth(t.px(220));
-  ImGui::InputTextWithHint("supply", "its name", &d.supply);
+  field_label(t, "supply");
+  ImGui::InputTextWithHint("##supply", "its name", &d.supply);
+  field_label(t, "rail");
   ImGui::SetNextItemWidth(t.px(70));
   ImGui::InputTextWithHint("##rail", "+5 V", &d.rail_name);
   ImGui::SameLine();
@@ -141,6 +146,7 @@ void draw_supply(ViewerState& state, Actions& actions) {
   ImGui::SameLine();
   ImGui::SetNextItemWidth(t.px(60));
   ImGui::InputFloat("V seen", &d.measured_v, 0, 0, "%.2f");
+  field_label(t, "");
   ImGui::SetNextItemWidth(t.px(60));
   ImGui::InputFloat("A load", &d.load_a, 0, 0, "%.2f");
   ImGui::SameLine();
@@ -179,11 +185,11 @@ void draw_first_power(const LockView& v, ViewerState& state, Actions& actions) {
                        "%.2f");
     ImGui::PopID();
   }
-  ImGui::AlignTextToFramePadding();
+  align_to_small_frame();
   ImGui::TextUnformatted("Smell or heat?");
   for (const Told told : {Told::yes, Told::no}) {
     ImGui::SameLine();
-    if (ImGui::RadioButton(name(told), d.smell_or_heat == told)) d.smell_or_heat = told;
+    if (radio(name(told), d.smell_or_heat == told)) d.smell_or_heat = told;
   }
   const std::string why_not = d.limit_a <= 0                       ? "Give the current limit."
                               : d.smell_or_heat == Told::not_known ? "Answer: smell or heat?"
@@ -206,11 +212,11 @@ void draw_first_power(const LockView& v, ViewerState& state, Actions& actions) {
   d.verdicts.resize(v.tests.size(), TestVerdict::not_tested);
   for (size_t i = 0; i < v.tests.size(); ++i) {
     ImGui::PushID(static_cast<int>(100 + i));
-    ImGui::AlignTextToFramePadding();
+    align_to_small_frame();
     ImGui::TextUnformatted(v.tests[i].c_str());
     for (const TestVerdict verdict : {TestVerdict::pass, TestVerdict::fail}) {
       ImGui::SameLine();
-      if (ImGui::RadioButton(name(verdict), d.verdicts[i] == verdict)) d.verdicts[i] = verdict;
+      if (radio(name(verdict), d.verdicts[i] == verdict)) d.verdicts[i] = verdict;
     }
     ImGui::PopID();
   }
@@ -239,28 +245,22 @@ void draw_log(const PowerLock& lock, const Theme& t) {
 
 void draw_lock_panel(const Desk& desk, ViewerState& state, Actions& actions) {
   const Theme& t = state.theme;
-  heading(t, "Power lock");
+  title(t, "Power lock");
   const LockView& v = desk.lock();
   if (!v.lock) return muted_text(t, "The lock belongs to a board: open a photo of one.");
   draw_headline(v, t);
-  if (!ImGui::BeginTabBar("lock")) return;
+  PanelTabs tabs(state, "lock");
   const auto open =
       std::count_if(v.state.conditions.begin(), v.state.conditions.end(),
                     [](const ConditionView& c) { return c.state == ConditionState::open; });
-  if (ImGui::BeginTabItem(fmt::format("Conditions ({} open)###conditions", open).c_str())) {
+  tabs.item(fmt::format("Conditions ({} open)###conditions", open), [&] {
     for (const ConditionView& c : v.state.conditions) draw_condition(desk, c, state, actions);
-    ImGui::EndTabItem();
-  }
-  if (ImGui::BeginTabItem("Supply and power")) {
+  });
+  tabs.item("Supply and power", [&] {
     draw_supply(state, actions);
     draw_first_power(v, state, actions);
-    ImGui::EndTabItem();
-  }
-  if (ImGui::BeginTabItem("Log")) {
-    draw_log(*v.lock, t);
-    ImGui::EndTabItem();
-  }
-  ImGui::EndTabBar();
+  });
+  tabs.item("Log", [&] { draw_log(*v.lock, t); });
 }
 
 void take_lock_keys(const Desk& desk, ViewerState& state, Actions&) {

@@ -34,9 +34,11 @@ void draw_question(const Desk& desk, ViewerState& state, const LookPlace& place,
   ImGui::PushFont(t.title);
   ImGui::TextUnformatted(fmt::format("{}: is this residue?", square_of(s, place.crop_px)).c_str());
   ImGui::PopFont();
-  muted_text(t,
-             fmt::format("Most likely {}, {:.0f} % suspicion. The place is outlined on the photo.",
-                         name(place.residue), 100 * place.confidence));
+  muted_text(t, fmt::format("{}, {:.0f} % suspicion. The place is outlined on the photo.",
+                            place.residue == Residue::unsure
+                                ? std::string("Class not decided")
+                                : fmt::format("Most likely {}", name(place.residue)),
+                            100 * place.confidence));
   ImGui::Spacing();
   const float gap = ImGui::GetStyle().ItemSpacing.x,
               width = (ImGui::GetContentRegionAvail().x - 2 * gap) / 3;
@@ -102,7 +104,7 @@ void draw_not_seen(const Desk& desk, const Theme& t, Actions& actions) {
   heading(t, "Battery still in?");
   for (const Answer3 a : {Answer3::yes, Answer3::no, Answer3::unknown}) {
     if (a != Answer3::yes) ImGui::SameLine();
-    if (ImGui::RadioButton(name(a), d.battery_in == a)) actions.push_back(SetBattery{a});
+    if (radio(name(a), d.battery_in == a)) actions.push_back(SetBattery{a});
   }
   heading(t, "Not seen");
   const char* other = d.scale.side == Side::front ? "back" : "front";
@@ -111,7 +113,7 @@ void draw_not_seen(const Desk& desk, const Theme& t, Actions& actions) {
                             other, hiding_parts(s), s.zones.total.unseen.total_percent));
   for (const char* what : {other, "under chips and sockets"}) {
     bool is_seen = std::find(d.peeks.begin(), d.peeks.end(), what) != d.peeks.end();
-    if (ImGui::Checkbox(fmt::format("{} looked at", what).c_str(), &is_seen))
+    if (tick_box(fmt::format("{} looked at", what).c_str(), &is_seen))
       actions.push_back(SetPeek{what, is_seen ? Answer3::yes : Answer3::no});
   }
 }
@@ -121,13 +123,13 @@ void draw_not_seen(const Desk& desk, const Theme& t, Actions& actions) {
 void draw_look_panel(const Desk& desk, ViewerState& state, Actions& actions) {
   const Theme& t = state.theme;
   if (!desk.derived().look || !desk.derived().survey) {
-    heading(t, "Look");
+    title(t, "Look");
     return muted_text(t, "The most suspect places are being looked for.");
   }
   if (const LookPlace* place = current_place(desk))
     draw_question(desk, state, *place, actions);
   else
-    heading(t, "Look");
+    title(t, "Look");
   draw_progress(desk, t);
   draw_missed(state);
   ImGui::Separator();

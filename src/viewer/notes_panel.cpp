@@ -1,3 +1,5 @@
+#define GLFW_INCLUDE_NONE
+#include <GLFW/glfw3.h>
 #include <fmt/format.h>
 #include <imgui.h>
 #include <imgui_stdlib.h>
@@ -11,13 +13,17 @@ namespace verdigrid {
 
 namespace {
 
+void take_tool(ViewerState& state, Tool tool) {
+  state.tool = state.tool == tool ? Tool::look : tool;
+  state.drafts.tool_px.clear();
+}
+
 void draw_tools(ViewerState& state) {
   const std::pair<Tool, const char*> tools[] = {
-      {Tool::pin, "Pin"}, {Tool::arrow, "Arrow"}, {Tool::outline, "Outline"}};
+      {Tool::pin, "Pin (P)"}, {Tool::arrow, "Arrow (A)"}, {Tool::outline, "Outline (O)"}};
   for (const auto& [tool, label] : tools) {
-    if (tool != Tool::pin) ImGui::SameLine();
-    if (ImGui::RadioButton(label, state.tool == tool))
-      state.tool = tool, state.drafts.tool_px.clear();
+    if (tool != Tool::pin) same_line_if_room(label);
+    if (choice(state.theme, label, state.tool == tool)) take_tool(state, tool);
   }
   const char* what = state.tool == Tool::pin     ? "Click a suspect place on the photo."
                      : state.tool == Tool::arrow ? "Click where it starts, then the tip."
@@ -65,7 +71,7 @@ void note_field(ViewerState& state, const Note& note, const char* label, const c
 }
 
 void draw_photo(const Desk& desk, const Note& note, const Theme& t, Actions& actions) {
-  std::string shown = "no close-up";
+  std::string shown = "none";
   std::vector<const Intake::PhotoRow*> others;
   for (const Intake::BoardRow& board : desk.intake().boards)
     for (const Intake::PhotoRow& row : board.photos)
@@ -74,8 +80,8 @@ void draw_photo(const Desk& desk, const Note& note, const Theme& t, Actions& act
         if (row.photo.sha256 == note.photo_sha256) shown = row.photo.name;
       }
   if (others.empty()) return;
-  ImGui::SetNextItemWidth(-t.px(90));
-  if (!ImGui::BeginCombo("photo", shown.c_str())) return;
+  field_label(t, "close-up");
+  if (!ImGui::BeginCombo("##photo", shown.c_str())) return;
   Note changed = note;
   for (const Intake::PhotoRow* row : others)
     if (ImGui::Selectable(fmt::format("{}##{}", row->photo.name, row->id).c_str()))
@@ -85,20 +91,28 @@ void draw_photo(const Desk& desk, const Note& note, const Theme& t, Actions& act
   ImGui::EndCombo();
 }
 
+void select_note(const Desk& desk, ViewerState& state, const Note& note) {
+  state.selected_note = note.id;
+  go_to_region(desk, state, bounding_box(note.points_px));
+}
+
 void draw_note(const Desk& desk, const Note& note, ViewerState& state, Actions& actions) {
   const Theme& t = state.theme;
   ImGui::PushID(note.id);
   Note changed = note;
-  const std::string title =
+  const std::string heading =
       fmt::format("{} {}   {}", note.id, name(note.kind), place_of(desk, note));
   ImGui::PushFont(t.strong);
   const float remove = ImGui::CalcTextSize("Remove").x + 2 * ImGui::GetStyle().FramePadding.x;
-  if (ImGui::Selectable(title.c_str(), false, 0,
+  if (ImGui::Selectable(heading.c_str(), state.selected_note == note.id, 0,
                         {ImGui::GetContentRegionAvail().x - remove - t.px(10), 0}))
-    go_to_region(desk, state, bounding_box(note.points_px));
+    select_note(desk, state, note);
   ImGui::PopFont();
   ImGui::SameLine(ImGui::GetContentRegionMax().x - remove);
-  if (ImGui::SmallButton("Remove")) actions.push_back(RemoveNote{note.id});
+  ImGui::PushStyleVar(ImGuiStyleVar_FramePadding,
+                      {ImGui::GetStyle().FramePadding.x, small_frame_inset()});
+  if (ImGui::Button("Remove")) actions.push_back(RemoveNote{note.id});
+  ImGui::PopStyleVar();
   ImGui::SetNextItemWidth(-1);
   note_field(state, note, "##text", "What is suspect here?", note.text,
              [&](const std::string& text) {
@@ -106,8 +120,9 @@ void draw_note(const Desk& desk, const Note& note, ViewerState& state, Actions& 
                actions.push_back(ChangeNote{changed});
              });
   const std::string part = part_at(desk, note);
-  ImGui::SetNextItemWidth(t.px(110));
-  note_field(state, note, "part", part.empty() ? "C12" : part.c_str(), note.part,
+  field_label(t, "part");
+  ImGui::SetNextItemWidth(t.px(120));
+  note_field(state, note, "##part", part.empty() ? "C12" : part.c_str(), note.part,
              [&](const std::string& text) {
                changed.part = text;
                actions.push_back(ChangeNote{changed});
@@ -119,12 +134,11 @@ void draw_note(const Desk& desk, const Note& note, ViewerState& state, Actions& 
   }
   for (const NoteState s : {NoteState::suspect, NoteState::to_do, NoteState::done}) {
     if (s != NoteState::suspect) ImGui::SameLine();
-    if (ImGui::RadioButton(name(s), note.state == s))
-      changed.state = s, actions.push_back(ChangeNote{changed});
+    if (radio(name(s), note.state == s)) changed.state = s, actions.push_back(ChangeNote{changed});
   }
   ImGui::SameLine();
   bool rework = note.wants_rework;
-  if (ImGui::Checkbox("rework", &rework))
+  if (tick_box("rework", &rework))
     changed.wants_rework = rework, actions.push_back(ChangeNote{changed});
   draw_photo(desk, note, t, actions);
   ImGui::Separator();
@@ -152,7 +166,7 @@ void draw_filter(const Document& d, ViewerState& state) {
 }  // namespace
 
 void draw_notes_panel(const Desk& desk, ViewerState& state, Actions& actions) {
-  heading(state.theme, "Notes");
+  title(state.theme, "Notes");
   draw_tools(state);
   ImGui::Separator();
   const Document& d = *desk.document();
@@ -162,6 +176,26 @@ void draw_notes_panel(const Desk& desk, ViewerState& state, Actions& actions) {
   for (const Note& note : d.notes)
     if (!state.notes_shown || note.state == *state.notes_shown)
       draw_note(desk, note, state, actions);
+}
+
+void take_notes_keys(const Desk& desk, ViewerState& state, Actions& actions) {
+  const std::pair<int, Tool> tools[] = {
+      {'P', Tool::pin}, {'A', Tool::arrow}, {'O', Tool::outline}, {'M', Tool::measure}};
+  for (const auto& [key, tool] : tools)
+    if (was_pressed(state, key)) take_tool(state, tool);
+  const auto& notes = desk.document()->notes;
+  if (notes.empty()) return;
+  const int n = static_cast<int>(notes.size());
+  int at = -1;
+  for (int i = 0; i < n; ++i)
+    if (notes[static_cast<size_t>(i)].id == state.selected_note) at = i;
+  const int by = was_pressed(state, 'J', Held::repeats) - was_pressed(state, 'K', Held::repeats);
+  if (by != 0) {
+    const int from = at < 0 && by < 0 ? 0 : at;
+    select_note(desk, state, notes[static_cast<size_t>((from + by + n) % n)]);
+  }
+  if (was_pressed(state, GLFW_KEY_DELETE) && at >= 0)
+    actions.push_back(RemoveNote{state.selected_note});
 }
 
 }  // namespace verdigrid

@@ -39,6 +39,8 @@ void select_next_finding(const Desk& desk, ViewerState& state, Actions& actions,
 void take_review_keys(const Desk& desk, ViewerState& state, Actions& actions);
 // S types the board's size, C sets the corners by hand.
 void take_straighten_keys(const Desk& desk, ViewerState& state, Actions& actions);
+// P, A and O mark the photo, J and K go through the notes, Del removes one.
+void take_notes_keys(const Desk& desk, ViewerState& state, Actions& actions);
 // N makes the plan, J and K go through it, T ticks off.
 void take_plan_keys(const Desk& desk, ViewerState& state, Actions& actions);
 // J and K go through the conditions.
@@ -49,6 +51,14 @@ void take_recheck_keys(const Desk& desk, ViewerState& state, Actions& actions);
 ImVec4 change_colour(ChangeClass c);
 const ComparedPictures* compared_now(const Desk& desk, const ViewerState& state);
 void take_layout_keys(const Desk& desk, ViewerState& state, Actions& actions);
+// [ and ] choose a point of the chosen zone, arrows move it, Ins adds one, Del takes it out; true
+// when a key was for it.
+bool take_zone_point_keys(const Desk& desk, ViewerState& state, Actions& actions);
+// Whether pairs of points are being set by hand, and the half of the canvas for one of the photos.
+bool is_pairing(const Desk& desk, const ViewerState& state);
+cv::Rect2d pairing_half(const ViewerState& state, size_t half);
+void handle_pairing(const Desk& desk, ViewerState& state, Actions& actions, bool is_over);
+void take_pairing_keys(const Desk& desk, ViewerState& state, Actions& actions);
 // The view goes to a region of the photo, with surroundings.
 void go_to_region(const Desk& desk, ViewerState& state, const cv::Rect2d& region_px);
 
@@ -60,14 +70,5 @@ void draw_canvas_overlay(const Desk& desk, ViewerState& state, Actions& actions)
 const LookPlace* current_place(const Desk& desk);
 // Y yes, N no, U not sure, X point at something missed.
 void take_look_keys(const Desk& desk, ViewerState& state, Actions& actions);
-
-// Keys that work everywhere; ignored while text is typed.
-struct KeyRow {
-  int key;  // GLFW code
-  bool control;
-  const char* label;  // "Ctrl+Z"
-  const char* what;
-};
-const std::vector<KeyRow>& key_table();
 
 }  // namespace verdigrid

@@ -53,7 +53,9 @@ void draw_photo_panel(const Desk& desk, ViewerState& state) {
     muted_text(t, "The photo is being checked.");
     return;
   }
+  ImGui::PushStyleColor(ImGuiCol_Text, tone_of(t, v.survey->check.verdict));
   heading(t, fmt::format("This photo is: {}", name(v.survey->check.verdict)).c_str());
+  ImGui::PopStyleColor();
   for (const CheckItem& item : v.survey->check.items) draw_item(t, item);
   heading(t, "For looking only");
   ImGui::SetNextItemWidth(-t.px(90));

@@ -87,20 +87,21 @@ void draw_editor(const PlanView& v, const WorkItem& item, ViewerState& state, Ac
     d.actual = static_cast<float>(item.actual_min.value_or(0));
   }
   ItemEdit edit;
-  ImGui::SetNextItemWidth(-t.px(90));
-  ImGui::InputText("what", &d.what);
+  field_label(t, "what");
+  ImGui::InputText("##what", &d.what);
   if (ImGui::IsItemDeactivatedAfterEdit()) edit.what = d.what;
-  ImGui::SetNextItemWidth(t.px(110));
-  ImGui::InputFloat(facts(item.operation).piece, &d.quantity, 0, 0, "%.1f");
+  field_label(t, "how many");
+  ImGui::InputFloat("##pieces", &d.quantity, 0, 0,
+                    fmt::format("%g {}", facts(item.operation).piece).c_str());
   if (ImGui::IsItemDeactivatedAfterEdit()) edit.quantity = d.quantity;
   bool damaged = item.damaged, optional = item.optional;
-  if (ImGui::Checkbox("corroded", &damaged)) edit.damaged = damaged;
+  if (tick_box("corroded", &damaged)) edit.damaged = damaged;
   ImGui::SameLine();
-  if (ImGui::Checkbox("only offered", &optional)) edit.optional = optional;
+  if (tick_box("only offered", &optional)) edit.optional = optional;
   if (edit.what || edit.quantity || edit.damaged || edit.optional)
     actions.push_back(EditItem{item.id, edit});
-  ImGui::SetNextItemWidth(t.px(110));
-  ImGui::InputFloat("minutes it took", &d.actual, 0, 0, "%.0f");
+  field_label(t, "minutes taken");
+  ImGui::InputFloat("##minutes", &d.actual, 0, 0, "%.0f");
   if (ImGui::IsItemDeactivatedAfterEdit()) actions.push_back(LogMinutes{item.id, d.actual});
   if (button("Remove")) actions.push_back(RemoveItem{item.id});
   same_line_if_room("Split in two");
@@ -122,7 +123,7 @@ void draw_item(const PlanView& v, const WorkItem& item, ViewerState& state, Acti
   const std::string block = item.done ? "" : block_of(*v.plan, item);
   bool is_done = item.done;
   ImGui::BeginDisabled(!block.empty());
-  if (ImGui::Checkbox("##done", &is_done)) actions.push_back(TickItem{item.id, is_done});
+  if (tick_box("##done", &is_done)) actions.push_back(TickItem{item.id, is_done});
   ImGui::EndDisabled();
   if (!block.empty() && ImGui::IsItemHovered(ImGuiHoveredFlags_AllowWhenDisabled))
     wrapped_tooltip(t, block);
@@ -135,18 +136,15 @@ void draw_item(const PlanView& v, const WorkItem& item, ViewerState& state, Acti
   const float right = ImGui::GetContentRegionMax().x - ImGui::CalcTextSize(time.c_str()).x;
   const ImVec2 at = ImGui::GetCursorScreenPos();
   const std::string text = item.place.empty() ? item.what : item.place + ": " + item.what;
-  ImGui::AlignTextToFramePadding();
-  if (ImGui::Selectable("##item", state.plan.selected == item.id))
+  if (ImGui::Selectable("##item", state.plan.selected == item.id, 0,
+                        {0, ImGui::GetTextLineHeight() + 2 * small_frame_inset()}))
     state.plan.selected = state.plan.selected == item.id ? "" : item.id;
   if (ImGui::IsItemHovered()) draw_details(v, item, t);
-  ImGui::PushClipRect(at, {ImGui::GetWindowPos().x + right - t.px(8), at.y + t.px(60)}, true);
-  ImGui::GetWindowDrawList()->AddText({at.x, at.y + ImGui::GetStyle().FramePadding.y},
+  const float end = ImGui::GetWindowPos().x + right, y = at.y + small_frame_inset();
+  ImGui::GetWindowDrawList()->AddText({at.x, y},
                                       colour_u32(item.done || !block.empty() ? t.muted : t.text),
-                                      text.c_str());
-  ImGui::PopClipRect();
-  ImGui::GetWindowDrawList()->AddText(
-      {ImGui::GetWindowPos().x + right, at.y + ImGui::GetStyle().FramePadding.y},
-      colour_u32(t.muted), time.c_str());
+                                      cut_to(text, end - t.px(8) - at.x).c_str());
+  ImGui::GetWindowDrawList()->AddText({end, y}, colour_u32(t.muted), time.c_str());
   if (state.plan.selected == item.id) draw_editor(v, item, state, actions);
   ImGui::PopID();
 }
@@ -173,9 +171,9 @@ void draw_add(ViewerState& state, Actions& actions) {
 
 template <class E, class Names>
 void choose(const char* label, E value, const Names& names, E Known::*member, const Known& known,
-            float width, Actions& actions) {
-  ImGui::SetNextItemWidth(width);
-  if (!ImGui::BeginCombo(label, name(value))) return;
+            const Theme& t, Actions& actions) {
+  field_label(t, label);
+  if (!ImGui::BeginCombo(fmt::format("##{}", label).c_str(), name(value))) return;
   for (const E e : names)
     if (ImGui::Selectable(name(e), e == value) && e != value) {
       Known changed = known;
@@ -189,17 +187,16 @@ void draw_known(const Plan& plan, ViewerState& state, Actions& actions) {
   const Theme& t = state.theme;
   const Known& k = plan.known;
   PlanDrafts& d = state.plan;
-  const float width = t.px(170);
   choose("leaked", k.leak_from,
          std::array{LeakSource::not_known, LeakSource::battery, LeakSource::capacitor,
                     LeakSource::both},
-         &Known::leak_from, k, width, actions);
+         &Known::leak_from, k, t, actions);
   choose("battery", k.battery,
          std::array{BatteryKind::not_known, BatteryKind::none, BatteryKind::nickel,
                     BatteryKind::alkaline, BatteryKind::zinc_carbon, BatteryKind::lithium_thionyl,
                     BatteryKind::lithium_sulphur_dioxide, BatteryKind::lithium_coin,
                     BatteryKind::lithium_ion, BatteryKind::lead_acid, BatteryKind::silver_oxide},
-         &Known::battery, k, width, actions);
+         &Known::battery, k, t, actions);
   const std::array told{Told::not_known, Told::no, Told::yes};
   const std::pair<const char*, Told Known::*> questions[] = {
       {"battery fitted", &Known::battery_fitted},
@@ -214,7 +211,7 @@ void draw_known(const Plan& plan, ViewerState& state, Actions& actions) {
       {"traces checked", &Known::traces_checked},
       {"spares to be had", &Known::spares_known}};
   for (const auto& [label, member] : questions)
-    choose(label, k.*member, told, member, k, width, actions);
+    choose(label, k.*member, told, member, k, t, actions);
   heading(t, "Strip readings");
   for (size_t i = 0; i < k.strips.size(); ++i) {
     ImGui::PushID(static_cast<int>(i));
@@ -237,7 +234,7 @@ void draw_known(const Plan& plan, ViewerState& state, Actions& actions) {
   ImGui::SetNextItemWidth(t.px(60));
   ImGui::InputFloat("pH", &d.strip_ph, 0, 0, "%.1f");
   ImGui::SameLine();
-  ImGui::Checkbox("rinsed", &d.strip_rinsed);
+  tick_box("rinsed", &d.strip_rinsed);
   ImGui::SameLine();
   const bool is_ph = d.strip_ph >= 0 && d.strip_ph <= 14;
   if (button("Add##strip", is_ph ? "" : "A pH lies between 0 and 14.")) {
@@ -252,7 +249,7 @@ void draw_items(const PlanView& v, ViewerState& state, Actions& actions) {
   std::optional<Stage> stage;
   for (const WorkItem& item : v.plan->items) {
     if (stage != item.stage) {
-      heading(t, name(item.stage));
+      heading(t, sentence_case(name(item.stage)).c_str());
       stage = item.stage;
     }
     draw_item(v, item, state, actions);
@@ -266,7 +263,7 @@ void draw_orders(const Plan& plan, const Theme& t) {
   if (orders.empty()) return muted_text(t, "No part is asked for.");
   for (const PartToOrder& o : orders)
     row(t, o.part.designator.c_str(),
-        fmt::format("{} {} {}{}", name(o.part.kind), o.part.value, o.part.rating,
+        fmt::format("{} {} {}{}", kind_words(o.part.kind), o.part.value, o.part.rating,
                     o.price ? fmt::format(", {:.2f} {}", *o.price, plan.rates.currency) : ""));
 }
 
@@ -274,7 +271,7 @@ void draw_orders(const Plan& plan, const Theme& t) {
 
 void draw_plan_panel(const Desk& desk, ViewerState& state, Actions& actions) {
   const Theme& t = state.theme;
-  heading(t, "Plan");
+  title(t, "Plan");
   const PlanView& v = desk.plan();
   const std::string not_ready = desk.derived().survey ? "" : "The photo is being surveyed.";
   if (!v.plan) {
@@ -288,24 +285,11 @@ void draw_plan_panel(const Desk& desk, ViewerState& state, Actions& actions) {
   }
   draw_totals(v, t);
   if (button("Make it anew from the survey  (N)", not_ready)) actions.push_back(MakePlan{});
-  if (!ImGui::BeginTabBar("plan")) return;
-  if (ImGui::BeginTabItem("Work")) {
-    draw_items(v, state, actions);
-    ImGui::EndTabItem();
-  }
-  if (ImGui::BeginTabItem("Known")) {
-    draw_known(*v.plan, state, actions);
-    ImGui::EndTabItem();
-  }
-  if (ImGui::BeginTabItem("Advice")) {
-    draw_advice(*v.plan, t);
-    ImGui::EndTabItem();
-  }
-  if (ImGui::BeginTabItem("Order")) {
-    draw_orders(*v.plan, t);
-    ImGui::EndTabItem();
-  }
-  ImGui::EndTabBar();
+  PanelTabs tabs(state, "plan");
+  tabs.item("Work", [&] { draw_items(v, state, actions); });
+  tabs.item("Known", [&] { draw_known(*v.plan, state, actions); });
+  tabs.item("Advice", [&] { draw_advice(*v.plan, t); });
+  tabs.item("Order", [&] { draw_orders(*v.plan, t); });
 }
 
 void take_plan_keys(const Desk& desk, ViewerState& state, Actions& actions) {

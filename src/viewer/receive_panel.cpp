@@ -19,8 +19,9 @@ void field(ViewerState& state, const char* label, const char* hint, const std::s
            Commit commit) {
   ReceiveDrafts& d = state.receive;
   std::string text = d.field == label ? d.text : value;
-  ImGui::SetNextItemWidth(-state.theme.px(120));
-  if (ImGui::InputTextWithHint(label, hint, &text)) d.field = label, d.text = text;
+  field_label(state.theme, label);
+  if (ImGui::InputTextWithHint(fmt::format("##{}", label).c_str(), hint, &text))
+    d.field = label, d.text = text;
   if (!ImGui::IsItemDeactivatedAfterEdit()) return;
   d.field.clear();
   commit(text);
@@ -29,12 +30,12 @@ void field(ViewerState& state, const char* label, const char* hint, const std::s
 template <class Commit>
 void question(const char* label, Answer3 value, Commit commit) {
   ImGui::PushID(label);
-  ImGui::AlignTextToFramePadding();
+  align_to_small_frame();
   ImGui::TextUnformatted(label);
   ImGui::SameLine(ImGui::GetContentRegionMax().x * 0.45f);
   for (const Answer3 a : {Answer3::yes, Answer3::no, Answer3::unknown}) {
     if (a != Answer3::yes) ImGui::SameLine();
-    if (ImGui::RadioButton(name(a), value == a) && value != a) commit(a);
+    if (radio(name(a), value == a) && value != a) commit(a);
   }
   ImGui::PopID();
 }
@@ -54,7 +55,7 @@ void draw_battery(const Desk& desk, ViewerState& state, Actions& actions) {
   question("Keeps data alive?", unit.battery.keeps_data,
            [&](Answer3 a) { put([a](Battery& b) { b.keeps_data = a; }, "Battery keeps data"); });
   field(
-      state, "kind of battery", "NiCd barrel, lithium coin ...", unit.battery.kind,
+      state, "battery kind", "NiCd barrel, lithium coin ...", unit.battery.kind,
       [&](const std::string& text) { put([&](Battery& b) { b.kind = text; }, "Kind of battery"); });
   const std::string block = battery_removal_block(unit.battery);
   if (!block.empty() && desk.document()->battery_in == Answer3::yes) muted_text(state.theme, block);
@@ -96,6 +97,13 @@ void draw_unit(const Desk& desk, ViewerState& state, Actions& actions) {
   text_field("condition", "As it arrived", &Unit::condition);
   text_field("location", "Shelf, box", &Unit::location);
   text_field("reason", "What the owner wants", &Unit::reason);
+  if (button("Report of the unit")) actions.push_back(SaveReport{ReportOf::unit});
+  if (ImGui::IsItemHovered())
+    wrapped_tooltip(
+        t,
+        "Every side of every board with its newest survey, plan and power lock, as HTML "
+        "and PDF beside the job book.");
+  same_line_if_room("Intake sheet (PDF)");
   if (button("Intake sheet (PDF)")) actions.push_back(SaveIntakeSheet{});
   same_line_if_room("Tags (PDF)");
   if (button("Tags (PDF)")) actions.push_back(SaveTags{});
@@ -113,7 +121,7 @@ void draw_kit(const Desk& desk, ViewerState& state, Actions& actions) {
   for (const Intake::KitRow& row : desk.intake().kit) {
     ImGui::PushID(row.id.c_str());
     KitItem item = row.item;
-    if (ImGui::Checkbox(fmt::format("{}: {}", item.what, item.name).c_str(), &item.looked_at))
+    if (tick_box(fmt::format("{}: {}", item.what, item.name).c_str(), &item.looked_at))
       actions.push_back(PutKitItem{row.id, item});
     ImGui::SameLine(ImGui::GetContentRegionMax().x - ImGui::CalcTextSize("Remove").x -
                     2 * ImGui::GetStyle().FramePadding.x);
@@ -169,18 +177,18 @@ void draw_this_photo(const Desk& desk, ViewerState& state, Actions& actions) {
   const Intake::BoardRow* board = in.open_board();
   if (!row || !board) return;
   heading(t, "This photo shows");
-  ImGui::AlignTextToFramePadding();
-  ImGui::TextUnformatted("side");
+  field_label(t, "side", Follows::small_frame);
   for (const Side side : {Side::front, Side::back}) {
-    ImGui::SameLine();
-    if (ImGui::RadioButton(name(side), desk.document()->scale.side == side)) {
+    if (side != Side::front) ImGui::SameLine();
+    if (const bool is_it = desk.document()->scale.side == side;
+        radio(name(side), is_it) && !is_it) {
       ScaleChoice s = desk.document()->scale;
       s.side = side;
       actions.push_back(SetScale{s, fmt::format("Side: {}", name(side))});
     }
   }
-  ImGui::SetNextItemWidth(-t.px(120));
-  if (ImGui::BeginCombo("role", row->photo.role.c_str())) {
+  field_label(t, "role");
+  if (ImGui::BeginCombo("##role", row->photo.role.c_str())) {
     for (const char* role : k_photo_roles)
       if (ImGui::Selectable(role, row->photo.role == role))
         actions.push_back(PutPhoto{role, row->photo.note});
@@ -192,8 +200,8 @@ void draw_this_photo(const Desk& desk, ViewerState& state, Actions& actions) {
           changed.name = text;
           actions.push_back(PutBoard{changed});
         });
-  ImGui::SetNextItemWidth(-t.px(120));
-  if (ImGui::BeginCombo("belongs to", in.unit.name.c_str())) {
+  field_label(t, "belongs to");
+  if (ImGui::BeginCombo("##belongs to", in.unit.name.c_str())) {
     for (const Intake::BoardRow& b : in.boards)
       if (b.id != board->id &&
           ImGui::Selectable(fmt::format("this unit, {}##{}", b.board.name, b.id).c_str()))
@@ -217,18 +225,21 @@ void draw_queue(const Desk& desk, ViewerState& state, Actions& actions) {
   for (const QueueRow& q : desk.queue()) {
     ImGui::PushID(q.unit.c_str());
     const ImVec2 at = ImGui::GetCursorScreenPos();
-    const float height = 2 * ImGui::GetTextLineHeight() + t.px(12);
+    const float height = 2 * ImGui::GetTextLineHeight() + t.px(12), side = height - t.px(8);
     if (ImGui::Selectable("##unit", q.unit == desk.unit_id(), 0, {0, height}))
       actions.push_back(OpenUnit{q.unit});
     ImDrawList& list = *ImGui::GetWindowDrawList();
     const float right = ImGui::GetWindowPos().x + ImGui::GetContentRegionMax().x - t.px(6);
-    ImGui::PushClipRect(at, {right, at.y + height}, true);
-    list.AddText({at.x + t.px(6), at.y + t.px(4)}, colour_u32(t.text), q.name.c_str());
-    list.AddText({at.x + t.px(6), at.y + t.px(6) + ImGui::GetTextLineHeight()}, colour_u32(t.muted),
-                 fmt::format("next: {}", q.next_step).c_str());
-    ImGui::PopClipRect();
+    file_picture(list, t,
+                 state.picture_of_kept ? state.picture_of_kept(q.thumbnail_sha256) : FilePicture{},
+                 {at.x + t.px(4), at.y + t.px(4)}, side);
     const std::string& why = q.reason.empty() ? q.received_on : q.reason;
-    list.AddText({right - ImGui::CalcTextSize(why.c_str()).x, at.y + t.px(4)},
+    const float left = at.x + side + t.px(16), why_width = ImGui::CalcTextSize(why.c_str()).x;
+    list.AddText({left, at.y + t.px(4)}, colour_u32(t.text),
+                 cut_to(q.name, right - why_width - t.px(10) - left).c_str());
+    list.AddText({left, at.y + t.px(6) + ImGui::GetTextLineHeight()}, colour_u32(t.muted),
+                 cut_to(fmt::format("next: {}", q.next_step), right - left).c_str());
+    list.AddText({right - why_width, at.y + t.px(4)},
                  colour_u32(q.reason.empty() ? t.muted : t.warning), why.c_str());
     ImGui::PopID();
   }
@@ -236,23 +247,18 @@ void draw_queue(const Desk& desk, ViewerState& state, Actions& actions) {
 
 void draw_receive_panel(const Desk& desk, ViewerState& state, Actions& actions) {
   const Theme& t = state.theme;
-  heading(t, desk.intake().unit.name.empty() ? "Receive" : desk.intake().unit.name.c_str());
-  if (!ImGui::BeginTabBar("receive")) return;
-  if (ImGui::BeginTabItem("Photo check")) {
-    draw_photo_panel(desk, state);
-    ImGui::EndTabItem();
-  }
-  if (ImGui::BeginTabItem("Unit")) {
+  title(t, desk.intake().unit.name.empty() ? "Receive" : desk.intake().unit.name.c_str());
+  PanelTabs tabs(state, "receive");
+  tabs.item("Photo check", [&] { draw_photo_panel(desk, state); });
+  tabs.item("Unit", [&] {
     draw_unit(desk, state, actions);
     draw_kit(desk, state, actions);
-    ImGui::EndTabItem();
-  }
-  if (ImGui::BeginTabItem("Photos")) {
+  });
+  tabs.item("Photos", [&] {
     draw_this_photo(desk, state, actions);
     draw_photos(desk, state, actions);
-    ImGui::EndTabItem();
-  }
-  if (ImGui::BeginTabItem("Queue")) {
+  });
+  tabs.item("Queue", [&] {
     draw_queue(desk, state, actions);
     ImGui::Separator();
     if (button("File a folder of photos")) state.picker.open_for(PickFor::inbox);
@@ -260,9 +266,7 @@ void draw_receive_panel(const Desk& desk, ViewerState& state, Actions& actions) 
       wrapped_tooltip(t,
                       "An inbox: photos after a tag go to its board and side; what follows no tag "
                       "waits. The files stay where they are.");
-    ImGui::EndTabItem();
-  }
-  ImGui::EndTabBar();
+  });
 }
 
 }  // namespace verdigrid

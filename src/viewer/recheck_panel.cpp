@@ -62,11 +62,11 @@ void draw_modes(ViewerState& state) {
                "Yellow: lighter than before. Blue: darker. Rose: another colour. Grey: alike. "
                "Parts stand above the board and may seem to have moved.");
   }
-  ImGui::Checkbox("What became of the residue  (H)", &state.layers.residue);
+  tick_box("What became of the residue  (H)", &state.layers.residue);
 }
 
 void draw_photos(const Desk& desk, const Theme& t, Actions& actions) {
-  heading(t, "Photo before");
+  heading(t, "Photo before  (C)");
   const auto rows = candidates(desk);
   if (rows.empty())
     return muted_text(t,
@@ -79,6 +79,89 @@ void draw_photos(const Desk& desk, const Theme& t, Actions& actions) {
                           is_chosen))
       actions.push_back(CompareWith{is_chosen ? "" : row->photo.sha256});
     ImGui::PopID();
+  }
+}
+
+// The way out when the photos are not aligned by themselves.
+void draw_pairs(const Desk& desk, ViewerState& state, Actions& actions) {
+  const Theme& t = state.theme;
+  PairingView& pairing = state.pairing;
+  const auto& pairs = desk.document()->compare_pairs;
+  if (!pairing.is_on) {
+    const std::string why_not = desk.derived().earlier ? "" : "The photo before is being read.";
+    if (button("Point pairs by hand  (E)", why_not)) pairing = {}, pairing.is_on = true;
+    if (why_not.empty() && ImGui::IsItemHovered())
+      wrapped_tooltip(t,
+                      "When the two are aligned wrongly or not at all: show the same places in "
+                      "both photos.");
+    if (!pairs.empty()) {
+      ImGui::SameLine();
+      ImGui::AlignTextToFramePadding();
+      muted_text(t, counted(pairs.size(), "pair", "pairs"));
+    }
+    return;
+  }
+  constexpr size_t k_least = 3, k_good = 4;
+  wrapped(pairing.first_px ? "Now click the same place in the photo after."
+                           : "Click a hole, corner or joint in the photo before.");
+  muted_text(t,
+             fmt::format("{} set; {}", counted(pairs.size(), "pair is", "pairs are"),
+                         pairs.size() < k_least  ? "three are needed, four are better."
+                         : pairs.size() < k_good ? "a fourth, far from the others, makes it better."
+                                                 : "used for the alignment."));
+  muted_text(t, "Keys: X the other half, arrows, Space places, Backspace takes back.");
+  if (main_button(t, "Done  (E)")) pairing.is_on = false;
+  same_line_if_room("Remove all");
+  if (button("Remove all", pairs.empty() ? "No pair is set." : ""))
+    actions.push_back(SetPairs{{}, "Remove all point pairs"});
+}
+
+// The letters of the pictures that are saved with a comparison.
+const char* sign_of(ChangeClass c) {
+  switch (c) {
+    case ChangeClass::removed:
+      return "\u2212";
+    case ChangeClass::remaining:
+      return "=";
+    case ChangeClass::fresh:
+      return "+";
+    case ChangeClass::part_changed:
+      return "P";
+    default:
+      return "?";
+  }
+}
+
+// How a change is told apart, as on the photo.
+void change_chip(const Theme& t, ChangeClass c) {
+  const float side = ImGui::GetTextLineHeight();
+  const ImVec2 at = ImGui::GetCursorScreenPos();
+  ImDrawList& list = *ImGui::GetWindowDrawList();
+  list.AddRectFilled(at, {at.x + side, at.y + side}, colour_u32(change_colour(c)), t.px(3));
+  const char* sign = sign_of(c);
+  const ImVec2 size = ImGui::CalcTextSize(sign);
+  const ImVec4 ink{0.06f, 0.07f, 0.08f, 1}, paper{1, 1, 1, 1};
+  const bool is_light = contrast(change_colour(c), ink) >= contrast(change_colour(c), paper);
+  list.AddText({at.x + (side - size.x) / 2, at.y + (side - size.y) / 2},
+               colour_u32(is_light ? ink : paper), sign);
+  ImGui::Dummy({side, side});
+  ImGui::SameLine();
+}
+
+const char* change_words(ChangeClass c) {
+  switch (c) {
+    case ChangeClass::removed:
+      return "gone";
+    case ChangeClass::remaining:
+      return "still there";
+    case ChangeClass::fresh:
+      return "new";
+    case ChangeClass::uncertain_gone:
+      return "may be gone";
+    case ChangeClass::uncertain_new:
+      return "may be new";
+    default:
+      return name(c);
   }
 }
 
@@ -125,10 +208,10 @@ void draw_table(const Comparison& c, const Theme& t) {
     ImGui::TableNextColumn();
     ImGui::Selectable(r->name.c_str(), false, ImGuiSelectableFlags_SpanAllColumns);
     if (ImGui::IsItemHovered()) draw_row_details(t, *r, unit);
-    cell(figure(r->before.value));
-    cell(figure(r->after.value));
+    cell(short_figure(r->before.value));
+    cell(short_figure(r->after.value));
     cell(r->removed_percent ? fmt::format("{:.0f} %", r->removed_percent->value) : "-");
-    cell(figure(r->fresh.value));
+    cell(short_figure(r->fresh.value));
     ImGui::PopID();
   }
   ImGui::EndTable();
@@ -140,9 +223,10 @@ void draw_changes(const Desk& desk, const Comparison& c, ViewerState& state) {
   ImGui::BeginChild("list", {0, std::max(t.px(180), ImGui::GetContentRegionAvail().y - t.px(8))});
   for (const ChangeItem& item : c.changes) {
     ImGui::PushID(item.id);
-    const std::string what = !item.part.empty()
-                                 ? "part " + item.part
-                                 : fmt::format("{} {}", name(item.what), name(item.residue));
+    const std::string what =
+        !item.part.empty() ? "part " + item.part
+                           : fmt::format("{}: {}", name(item.residue), change_words(item.what));
+    change_chip(t, item.what);
     if (ImGui::Selectable(
             fmt::format("{}  {}", item.square.empty() ? "-" : item.square, what).c_str(),
             state.compare.selected == item.id)) {
@@ -189,47 +273,54 @@ ImVec4 change_colour(ChangeClass c) {
 }
 
 const ComparedPictures* compared_now(const Desk& desk, const ViewerState& state) {
-  if (state.step != Step::recheck || !desk.derived().compared) return nullptr;
+  if (state.step != Step::recheck || !desk.derived().compared || is_pairing(desk, state))
+    return nullptr;
   return &*desk.derived().compared;
 }
 
 void draw_recheck_panel(const Desk& desk, ViewerState& state, Actions& actions) {
   const Theme& t = state.theme;
-  heading(t, "Recheck");
+  title(t, "Recheck");
   muted_text(t, "The photo after the wash or the rework against the one before it.");
   draw_photos(desk, t, actions);
   if (desk.document()->compared_with_sha256.empty()) return;
   bool is_dry = desk.document()->is_dry;
-  if (ImGui::Checkbox("The board is dry", &is_dry)) actions.push_back(SetDry{is_dry});
+  if (tick_box("The board is dry", &is_dry)) actions.push_back(SetDry{is_dry});
   if (ImGui::IsItemHovered())
     wrapped_tooltip(
         t,
         "White salts fade while wet and come back as they dry: without this there is no "
         "verdict.");
+  draw_pairs(desk, state, actions);
+  if (state.pairing.is_on) return;
   if (!desk.derived().compared)
     return muted_text(t,
                       "The two photos are being compared, or could not be: then a line at the "
-                      "bottom says why.");
+                      "bottom says why, and pairs of points help.");
   const Comparison& c = *desk.derived().compared->comparison;
+  same_line_if_room("Save comparison");
+  if (button("Save comparison")) actions.push_back(SaveComparison{});
+  if (ImGui::IsItemHovered())
+    wrapped_tooltip(t,
+                    "Figures, table and pictures as a folder beside the job book (Ctrl+S here).");
   ImGui::Separator();
   draw_modes(state);
-  if (!ImGui::BeginTabBar("recheck")) return;
-  if (ImGui::BeginTabItem(fmt::format("Changes ({})###changes", c.changes.size()).c_str())) {
-    draw_changes(desk, c, state);
-    ImGui::EndTabItem();
-  }
-  if (ImGui::BeginTabItem("Areas")) {
-    draw_table(c, t);
-    ImGui::EndTabItem();
-  }
-  if (ImGui::BeginTabItem("In words")) {
+  PanelTabs tabs(state, "recheck");
+  tabs.item(fmt::format("Changes ({})###changes", c.changes.size()),
+            [&] { draw_changes(desk, c, state); });
+  tabs.item("Areas", [&] { draw_table(c, t); });
+  tabs.item("In words", [&] {
     for (const std::string& line : summary_lines(c)) wrapped(line);
-    ImGui::EndTabItem();
-  }
-  ImGui::EndTabBar();
+  });
 }
 
 void take_recheck_keys(const Desk& desk, ViewerState& state, Actions& actions) {
+  if (was_pressed(state, GLFW_KEY_E) && desk.derived().earlier) {
+    const bool was_on = state.pairing.is_on;
+    state.pairing = {};
+    state.pairing.is_on = !was_on;
+  }
+  if (is_pairing(desk, state)) return take_pairing_keys(desk, state, actions);
   CompareView& c = state.compare;
   const int n = static_cast<int>(k_compare_modes.size());
   const int by = was_pressed(state, GLFW_KEY_PERIOD) - was_pressed(state, GLFW_KEY_COMMA);

@@ -77,6 +77,8 @@ struct LayoutDrafts {
   std::string board_type;
   bool board_type_is_edited = false;
   bool shows_learned = false;
+  Ring points_px;                               // of the chosen zone while one is dragged
+  int dragged_point = -1, selected_point = -1;  // index into its outline
 };
 
 // What is being typed under Receive.
@@ -126,6 +128,26 @@ struct CompareView {
   bool shows_after = false;  // which one the blinking shows now; set by the window's clock
 };
 
+// The tabs of the panel that was drawn last.
+struct TabsState {
+  int open = 0, count = 0;
+  std::optional<int> wanted;  // to be opened in the next frame
+};
+
+// Pairs of points set by hand in both photos, each half of the canvas with a view of its own.
+struct PairingView {
+  bool is_on = false, needs_fit = true;
+  std::array<View, 2> views;            // before, after
+  size_t active = 0;                    // that the keys move
+  std::optional<cv::Point2d> first_px;  // in the photo before; its partner is placed next
+};
+
+// A small picture of a file as a texture.
+struct FilePicture {
+  ImTextureID id = nullptr;  // null: none, or not made yet
+  float aspect = 1;          // width over height
+};
+
 enum class PickFor { photo, layout, inbox };
 
 struct FilePicker {
@@ -154,7 +176,7 @@ struct ViewerState {
   Step step = Step::look;
   Tool tool = Tool::look;
   Layers layers;
-  float panel_width = 380;  // design px
+  float panel_width = 400;  // design px
   // On the confidence map, live, for looking; empty: the labels of the survey's own setting.
   std::optional<float> threshold;
   float exposure = 1, contrast = 1;  // for looking only
@@ -166,14 +188,22 @@ struct ViewerState {
   bool relabels = false;  // the next letter is a class
   enum class Rows { squares, zones, parts } rows = Rows::squares;
   std::optional<NoteState> notes_shown;  // empty: all
+  int selected_note = 0;                 // id
   BrushChoice brush;
   LayoutDrafts layout;
   ReceiveDrafts receive;
   CompareView compare;
+  PairingView pairing;
   PlanDrafts plan;
   LockDrafts lock;
+  TabsState tabs;
   // A crop of the open photo as a texture; empty or null result: none yet, draw a plain ground.
   std::function<ImTextureID(cv::Rect crop_px)> picture_of;
+  // Of a photo file, and of a photo in the job book by its SHA-256; empty in tests.
+  std::function<FilePicture(const std::filesystem::path&)> picture_of_file;
+  std::function<FilePicture(const std::string&)> picture_of_kept;
+  bool focuses_panel = false;            // once
+  bool keys_in_panel = false;            // arrows and Space go to the panel, not to the photo
   std::optional<cv::Point2d> cursor_px;  // photo px under the cursor
   bool help_is_open = false;
   bool wants_to_quit = false, wants_new_fonts = false;

@@ -15,6 +15,10 @@ const char* name(StepGroup group);
 // Whether J, K, M, I and P keep their general meaning in a step.
 enum class Letters { general, own };
 
+struct KeyLine {
+  const char *keys, *what;
+};
+
 struct StepRow {
   Step step;
   StepGroup group;
@@ -23,6 +27,7 @@ struct StepRow {
   void (*draw)(const Desk&, ViewerState&, Actions&);
   void (*take_keys)(const Desk&, ViewerState&, Actions&);  // null: none of its own
   Letters letters = Letters::general;
+  std::vector<KeyLine> keys{};  // what take_keys knows, for the page of keys
 };
 
 // In the order of the job, one group after the other.

@@ -9,8 +9,26 @@ namespace verdigrid {
 
 namespace {
 
+const char* way_words(ScaleWay way) {
+  switch (way) {
+    case ScaleWay::board_size_outline:
+      return "board size, outline found";
+    case ScaleWay::board_size_corners:
+      return "board size, corners by hand";
+    case ScaleWay::scale_card:
+      return "scale card";
+    case ScaleWay::two_points:
+      return "two points";
+    case ScaleWay::layout:
+      return "layout";
+    case ScaleWay::none:
+      return "nothing yet";
+  }
+  return "";
+}
+
 void draw_found(const Theme& t, const Rectification& r) {
-  row(t, "Way", name(r.way));
+  row(t, "Scale from", way_words(r.way));
   if (r.px_per_mm) {
     row(t, "Scale",
         fmt::format("{:.2f} px/mm ({:.2f}\u2013{:.2f})", r.px_per_mm->value, r.px_per_mm->low,
@@ -103,7 +121,7 @@ void draw_other_scale(const Desk& desk, ViewerState& state, Actions& actions) {
   heading(t, "No ruler at hand");
   ScaleChoice s = now;
   bool card = now.uses_card;
-  if (ImGui::Checkbox("The printed scale card is in view", &card))
+  if (tick_box("The printed scale card is in view", &card))
     s.uses_card = card,
     actions.push_back(SetScale{s, card ? "Scale card in view" : "No scale card"});
   muted_text(t, "Or measure two points on the photo (M) whose distance you know, then type it:");
@@ -124,7 +142,7 @@ void draw_other_scale(const Desk& desk, ViewerState& state, Actions& actions) {
 void draw_straighten_panel(const Desk& desk, ViewerState& state, Actions& actions) {
   const Theme& t = state.theme;
   refresh_drafts(desk, state);
-  heading(t, "Straighten and scale");
+  title(t, "Straighten and scale");
   if (const Rectification* r = desk.derived().rectification.get())
     draw_found(t, *r);
   else
@@ -136,8 +154,8 @@ void draw_straighten_panel(const Desk& desk, ViewerState& state, Actions& action
   heading(t, "Turn the board");
   for (const int turn : {0, 90, 180, 270}) {
     if (turn > 0) ImGui::SameLine();
-    if (ImGui::RadioButton(fmt::format("{}\u00b0", turn).c_str(),
-                           desk.document()->scale.turn_deg == turn)) {
+    const bool is_it = desk.document()->scale.turn_deg == turn;
+    if (radio(fmt::format("{}\u00b0", turn).c_str(), is_it) && !is_it) {
       ScaleChoice s = desk.document()->scale;
       s.turn_deg = turn;
       actions.push_back(SetScale{s, fmt::format("Turn {}\u00b0", turn)});

@@ -36,15 +36,15 @@ void draw_setting(const Desk& desk, const Theme& t, Actions& actions) {
 }
 
 void draw_layers(ViewerState& state) {
-  ImGui::Checkbox("Residue", &state.layers.residue);
+  tick_box("Residue", &state.layers.residue);
   ImGui::SameLine();
-  ImGui::Checkbox("Rings", &state.layers.rings);
+  tick_box("Rings", &state.layers.rings);
   ImGui::SameLine();
-  ImGui::Checkbox("Grid", &state.layers.grid);
+  tick_box("Grid", &state.layers.grid);
   ImGui::SameLine();
-  ImGui::Checkbox("Unseen", &state.layers.unseen);
+  tick_box("Unseen", &state.layers.unseen);
   bool by_suspicion = state.threshold.has_value();
-  if (ImGui::Checkbox("Look at suspicion from", &by_suspicion))
+  if (tick_box("Look at suspicion from", &by_suspicion))
     state.threshold = by_suspicion ? std::optional(0.5f) : std::nullopt;
   if (ImGui::IsItemHovered())
     wrapped_tooltip(
@@ -63,29 +63,23 @@ void draw_layers(ViewerState& state) {
 
 void draw_survey_panel(const Desk& desk, ViewerState& state, Actions& actions) {
   const Theme& t = state.theme;
-  heading(t, "Survey");
+  title(t, "Survey");
   const Survey* s = desk.derived().survey.get();
   if (!s) return muted_text(t, "The photo is being surveyed.");
   draw_summary(t, *s);
   ImGui::Separator();
   draw_setting(desk, t, actions);
   draw_layers(state);
-  if (!ImGui::BeginTabBar("survey")) return;
-  if (ImGui::BeginTabItem(
-          fmt::format("Findings ({})###findings", s->findings.findings.size()).c_str())) {
-    draw_findings(desk, state, actions);
-    ImGui::EndTabItem();
-  }
-  if (ImGui::BeginTabItem("Zones")) {
-    draw_zone_table(desk, state);
-    ImGui::EndTabItem();
-  }
-  if (ImGui::BeginTabItem("Unseen")) {
-    draw_unseen(desk, state, actions);
-    ImGui::EndTabItem();
-  }
-  ImGui::EndTabBar();
+  PanelTabs tabs(state, "survey");
+  tabs.item(fmt::format("Findings ({})###findings", s->findings.findings.size()),
+            [&] { draw_findings(desk, state, actions); });
+  tabs.item("Zones", [&] { draw_zone_table(desk, state); });
+  tabs.item("Unseen", [&] { draw_unseen(desk, state, actions); });
   ImGui::Separator();
+  if (button("Report (HTML, PDF)")) actions.push_back(SaveReport{ReportOf::survey});
+  if (ImGui::IsItemHovered())
+    wrapped_tooltip(t, "The survey as it stands, as a document beside the job book (Ctrl+R).");
+  same_line_if_room("Save survey and review");
   if (button("Save survey and review")) actions.push_back(SaveSurvey{});
   if (ImGui::IsItemHovered())
     wrapped_tooltip(t,

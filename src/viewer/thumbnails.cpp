@@ -60,6 +60,27 @@ ImTextureID Thumbnails::picture(cv::Rect crop) {
   return reinterpret_cast<ImTextureID>(static_cast<std::intptr_t>(at->second.texture.id()));
 }
 
+void FileThumbnails::begin_frame() {
+  ++frame_;
+  store_.tick();
+  constexpr size_t k_textures = 256;  // 16 MB on the card at most
+  if (textures_.size() > k_textures)
+    std::erase_if(textures_, [&](const auto& e) { return e.second.used_in_frame + 1 < frame_; });
+}
+
+FilePicture FileThumbnails::picture(const std::filesystem::path& file) {
+  auto at = textures_.find(file);
+  if (at == textures_.end()) {
+    const cv::Mat* pixels = store_.picture(file);
+    if (!pixels) return {};
+    const float aspect = static_cast<float>(pixels->cols) / static_cast<float>(pixels->rows);
+    at = textures_.emplace(file, FileEntry{Texture(*pixels, Filter::linear), aspect, 0}).first;
+  }
+  at->second.used_in_frame = frame_;
+  return {reinterpret_cast<ImTextureID>(static_cast<std::intptr_t>(at->second.texture.id())),
+          at->second.aspect};
+}
+
 void Thumbnails::forget_unused() {
   if (entries_.size() <= k_kept) return;
   std::erase_if(entries_, [&](const auto& e) { return e.second.used_in_frame + 1 < frame_; });

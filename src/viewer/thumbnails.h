@@ -10,7 +10,9 @@
 #include <tuple>
 
 #include "desk/pyramid.h"
+#include "desk/thumbnail_store.h"
 #include "gl/texture.h"
+#include "viewer/state.h"
 
 namespace verdigrid {
 
@@ -36,6 +38,28 @@ class Thumbnails {
   int made_ = 0;
   bool wants_frame_ = false;
   std::map<Key, Entry> entries_;
+};
+
+// Small pictures of photo files as textures, made by a ThumbnailStore's jobs; those that were not
+// asked for lately go first. UI thread only, with the window's context current.
+class FileThumbnails {
+ public:
+  explicit FileThumbnails(std::function<void()> wake) : store_(std::move(wake)) {}
+
+  void begin_frame();
+  FilePicture picture(const std::filesystem::path& file);
+  bool is_busy() const { return store_.is_busy(); }
+
+ private:
+  struct FileEntry {
+    Texture texture;
+    float aspect = 1;
+    std::uint64_t used_in_frame = 0;
+  };
+
+  ThumbnailStore store_;
+  std::map<std::filesystem::path, FileEntry> textures_;
+  std::uint64_t frame_ = 0;
 };
 
 }  // namespace verdigrid

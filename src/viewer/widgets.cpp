@@ -2,7 +2,118 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
+#include <cctype>
+
+#include "report/figures.h"
+
 namespace verdigrid {
+
+namespace {
+
+// Smaller than a button, with an outline of its own.
+class SmallFrame {
+ public:
+  SmallFrame() {
+    ImGui::PushStyleVar(ImGuiStyleVar_FramePadding,
+                        {ImGui::GetStyle().FramePadding.x, small_frame_inset()});
+    ImGui::PushStyleVar(ImGuiStyleVar_FrameBorderSize, 1);
+    ImGui::PushStyleColor(ImGuiCol_Border, ImGui::GetStyleColorVec4(ImGuiCol_TextDisabled));
+  }
+  ~SmallFrame() {
+    ImGui::PopStyleColor();
+    ImGui::PopStyleVar(2);
+  }
+  SmallFrame(const SmallFrame&) = delete;
+  SmallFrame& operator=(const SmallFrame&) = delete;
+};
+
+}  // namespace
+
+void title(const Theme& theme, const char* text) {
+  ImGui::PushFont(theme.title);
+  ImGui::PushTextWrapPos(0);
+  ImGui::TextUnformatted(text);
+  ImGui::PopTextWrapPos();
+  ImGui::PopFont();
+}
+
+bool tick_box(const char* label, bool* is_ticked) {
+  const SmallFrame frame;
+  return ImGui::Checkbox(label, is_ticked);
+}
+
+bool radio(const char* label, bool is_chosen) {
+  const SmallFrame frame;
+  return ImGui::RadioButton(label, is_chosen);
+}
+
+float small_frame_inset() { return ImGui::GetStyle().FramePadding.y * 0.4f; }
+
+void align_to_small_frame() {
+  const SmallFrame frame;
+  ImGui::AlignTextToFramePadding();
+}
+
+void field_label(const Theme& theme, const char* label, Follows follows) {
+  constexpr float k_label_width = 112;
+  follows == Follows::box ? ImGui::AlignTextToFramePadding() : align_to_small_frame();
+  ImGui::PushStyleColor(ImGuiCol_Text, theme.muted);
+  ImGui::TextUnformatted(label);
+  ImGui::PopStyleColor();
+  ImGui::SameLine(ImGui::GetStyle().WindowPadding.x + theme.px(k_label_width));
+  ImGui::SetNextItemWidth(-1);
+}
+
+std::string kind_words(PartKind kind) {
+  std::string words = name(kind);
+  std::replace(words.begin(), words.end(), '-', ' ');
+  return words;
+}
+
+std::string sentence_case(std::string text) {
+  if (!text.empty()) text[0] = static_cast<char>(std::toupper(text[0]));
+  return text;
+}
+
+std::string short_figure(double value) {
+  constexpr double k_least = 0.05;
+  return value == 0 ? "0" : value < k_least ? "< 0.1" : figure(value);
+}
+
+std::string cut_to(const std::string& text, float room) {
+  if (ImGui::CalcTextSize(text.c_str()).x <= room) return text;
+  const char* dots = "\u2026";
+  const float left = room - ImGui::CalcTextSize(dots).x;
+  const char* end = nullptr;
+  ImGui::GetFont()->CalcTextSizeA(ImGui::GetFontSize(), std::max(0.f, left), 0, text.c_str(),
+                                  text.c_str() + text.size(), &end);
+  return std::string(text.c_str(), end) + dots;
+}
+
+std::string counted(size_t n, const char* one, const char* many) {
+  return fmt::format("{} {}", n, n == 1 ? one : many);
+}
+
+PanelTabs::PanelTabs(ViewerState& state, const char* id)
+    : state_(state), is_open_(ImGui::BeginTabBar(id)) {}
+
+PanelTabs::~PanelTabs() {
+  if (!is_open_) return;
+  ImGui::EndTabBar();
+  state_.tabs.count = count_;
+  state_.tabs.wanted.reset();
+}
+
+bool PanelTabs::begins(const std::string& label) {
+  if (!is_open_) return false;
+  const int place = count_++;
+  const bool is_wanted = state_.tabs.wanted == place;
+  const bool is_shown = ImGui::BeginTabItem(
+      label.c_str(), nullptr, is_wanted ? ImGuiTabItemFlags_SetSelected : ImGuiTabItemFlags_None);
+  if (is_shown && !state_.tabs.wanted) state_.tabs.open = place;
+  return is_shown;
+}
 
 void heading(const Theme& theme, const char* text) {
   ImGui::Spacing();
@@ -90,6 +201,15 @@ void crop_picture(ImDrawList& list, const ViewerState& state, cv::Rect crop_px, 
     list.AddImageRounded(texture, at, end, {0, 0}, {1, 1}, IM_COL32_WHITE, state.theme.px(4));
   else
     list.AddRectFilled(at, end, colour_u32(state.theme.raised), state.theme.px(4));
+}
+
+void file_picture(ImDrawList& list, const Theme& theme, const FilePicture& picture, ImVec2 at,
+                  float side) {
+  const ImVec2 end{at.x + side, at.y + side};
+  if (!picture.id) return list.AddRectFilled(at, end, colour_u32(theme.raised), theme.px(4));
+  const float u = picture.aspect > 1 ? 0.5f - 0.5f / picture.aspect : 0,
+              v = picture.aspect < 1 ? 0.5f - 0.5f * picture.aspect : 0;
+  list.AddImageRounded(picture.id, at, end, {u, v}, {1 - u, 1 - v}, IM_COL32_WHITE, theme.px(4));
 }
 
 bool choice(const Theme& theme, const char* label, bool is_chosen, const std::string& why_not) {

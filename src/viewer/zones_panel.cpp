@@ -123,12 +123,12 @@ void draw_table(const Desk& desk, ViewerState& state, std::vector<const ZoneRow*
   ImGui::TableSetupColumn(state.rows == Rows::squares ? "Square"
                           : state.rows == Rows::zones ? "Zone"
                                                       : "Part",
-                          0, 0, by_name);
+                          0, state.rows == Rows::squares ? 1.2f : 1.9f, by_name);
   ImGui::TableSetupColumn(s.zones.has_mm ? "mm\u00b2" : "px",
-                          down | ImGuiTableColumnFlags_DefaultSort, 0, by_area);
-  ImGui::TableSetupColumn("%", down, 0, by_percent);
-  ImGui::TableSetupColumn("First word", down, 0, by_word);
-  ImGui::TableSetupColumn("Unseen", down, 0, by_unseen);
+                          down | ImGuiTableColumnFlags_DefaultSort, 1.15f, by_area);
+  ImGui::TableSetupColumn("%", down, 0.85f, by_percent);
+  ImGui::TableSetupColumn("First word", down, 2.0f, by_word);
+  ImGui::TableSetupColumn("Unseen", down, 1.2f, by_unseen);
   ImGui::TableHeadersRow();
   sort(rows, ImGui::TableGetSortSpecs());
   for (const ZoneRow* r : rows) {
@@ -139,9 +139,9 @@ void draw_table(const Desk& desk, ViewerState& state, std::vector<const ZoneRow*
       if (const auto region = region_px(desk, *r, state.rows)) go_to_region(desk, state, *region);
     if (ImGui::IsItemHovered()) draw_details(t, s, *r);
     cell(r->affected.px == 0 ? "0"
-         : s.zones.has_mm    ? figure(r->affected.area.value)
+         : s.zones.has_mm    ? short_figure(r->affected.area.value)
                              : std::to_string(r->affected.px));
-    cell(r->affected.px == 0 ? "0" : figure(r->affected.percent.value));
+    cell(r->affected.px == 0 ? "0" : short_figure(r->affected.percent.value));
     cell(name(r->severity));
     cell(fmt::format("{:.0f} %", r->unseen.total_percent));
     ImGui::PopID();
@@ -182,7 +182,7 @@ void draw_unseen(const Desk& desk, ViewerState& state, Actions& actions) {
   row(t, "blur", percent_figure(u.blur_percent));
   if (s.layout) row(t, "under parts", percent_figure(u.under_parts_percent));
   row(t, "outside the photo", percent_figure(u.outside_photo_percent));
-  ImGui::Checkbox("Show it on the photo  (V)", &state.layers.unseen);
+  tick_box("Show it on the photo  (V)", &state.layers.unseen);
   heading(t, "Tick off what you looked at");
   std::vector<std::string> looks{d.scale.side == Side::front ? "back" : "front"};
   if (!s.layout) looks.push_back("under chips and sockets");
@@ -193,7 +193,7 @@ void draw_unseen(const Desk& desk, ViewerState& state, Actions& actions) {
   for (const std::string& what : looks) {
     bool is_seen = std::find(d.peeks.begin(), d.peeks.end(), what) != d.peeks.end();
     const bool is_part = what != "back" && what != "front" && what != "under chips and sockets";
-    if (ImGui::Checkbox((is_part ? "under " + what : what).c_str(), &is_seen))
+    if (tick_box((is_part ? "under " + what : what).c_str(), &is_seen))
       actions.push_back(SetPeek{what, is_seen ? Answer3::yes : Answer3::no});
   }
   if (!s.layout)

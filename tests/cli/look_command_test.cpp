@@ -52,6 +52,53 @@ TEST_CASE("a look takes answers from a pipe, keeps them, takes them back and goe
   CHECK(answers_in(folder).size() == 2);
 }
 
+TEST_CASE("survey --review takes changes by hand in to the pixel and leaves the survey alone",
+          "[cli]") {
+  const test::TemporaryFolder t;
+  const fs::path photo = test::write_board(t.path() / "board.png", test::Crusts::none);
+  REQUIRE(look(photo, t.path() / "look", "q\\n").code == 0);
+  Json review = Json::parse(test::text_of(t.path() / "look/review.json"));
+  const auto rectangle = [](double x, double y, double width, double height) {
+    return Json::array(
+        {{{"outer", {{x, y}, {x + width, y}, {x + width, y + height}, {x, y + height}}},
+          {"holes", Json::array()}}});
+  };
+  const auto survey_with = [&](const Json& edits) {
+    review["edits"] = edits;
+    write_file(t.path() / "review.json", review.dump());
+    return test::run({VERDIGRID_PROGRAM, "survey", photo.string(), "--detector", "first-method",
+                      "--json", "--board-mm", test::k_board_mm, "--review",
+                      (t.path() / "review.json").string()});
+  };
+  const test::Outcome untouched = survey_with(Json::array());
+  CAPTURE(untouched.err);
+  REQUIRE(untouched.code == 0);
+  const double before = area_px(untouched);
+  // 100 x 50 whole pixels drawn, then half of them rubbed out.
+  Json edits = Json::array({{{"edit", "draw"},
+                             {"class", "white-salt"},
+                             {"after_answers", 0},
+                             {"region_px", rectangle(299.5, 199.5, 100, 50)}}});
+  const test::Outcome drawn = survey_with(edits);
+  CAPTURE(drawn.err);
+  REQUIRE(drawn.code == 0);
+  CHECK(area_px(drawn) - before == 5000);
+  CHECK(drawn.out.find("white-salt") != std::string::npos);
+  edits.push_back({{"edit", "erase"},
+                   {"class", nullptr},
+                   {"after_answers", 0},
+                   {"region_px", rectangle(299.5, 199.5, 50, 50)}});
+  const test::Outcome erased = survey_with(edits);
+  REQUIRE(erased.code == 0);
+  CHECK(area_px(erased) - before == 2500);
+  CHECK(Json::parse(erased.out)["review"]["edits"] == 2);
+
+  edits.push_back({{"edit", "paint"}, {"class", nullptr}, {"after_answers", 0}});
+  const test::Outcome refused = survey_with(edits);
+  CHECK(refused.code == 3);
+  CHECK(refused.err.find("paint") != std::string::npos);
+}
+
 TEST_CASE("no to every place empties the survey that uses the answers", "[cli]") {
   const test::TemporaryFolder t;
   const fs::path photo = test::write_board(t.path() / "board.png", test::Crusts::some);

@@ -179,3 +179,82 @@ TEST_CASE("an opened layout is laid on by its size, and one of another size is s
   CHECK_FALSE(b.open.desk.derived().layout);
   CHECK_THAT(b.open.desk.derived().layout_words, Catch::Contains("does not fit"));
 }
+
+namespace {
+
+// A zone of 200 x 200 px, chosen.
+struct WithZone : Begun {
+  WithZone() {
+    key({GLFW_KEY_B});
+    click_px({280, 180});
+    click_px({480, 380});
+    key({GLFW_KEY_ESCAPE});
+    screen.state.layout.selected_zone = zone().name;
+    screen.frame(open.desk);
+  }
+  const Zone& zone() const { return layout().zones.at(0); }
+  // In photo px, as the outline lies on the photo.
+  Ring ring_px() const {
+    Ring ring = zone().polygon.outer;
+    for (cv::Point2d& p : ring) p = photo_point(open.desk.derived().survey->rectification, p);
+    return ring;
+  }
+  bool has_point(cv::Point2d p_px) const {
+    const Ring ring = ring_px();
+    return std::any_of(ring.begin(), ring.end(),
+                       [&](cv::Point2d p) { return cv::norm(p - p_px) < 1; });
+  }
+  void drag_px(cv::Point2d from, cv::Point2d to) {
+    screen.drag(open.desk, {screen.on_screen(from), screen.on_screen((from + to) * 0.5),
+                            screen.on_screen(to)});
+    screen.perform(open);
+  }
+};
+
+}  // namespace
+
+TEST_CASE("a point of a zone is dragged to another place, one step of undo each") {
+  WithZone z;
+  z.drag_px({480, 380}, {520, 410});
+  CHECK(z.zone().polygon.outer.size() == 4);
+  CHECK(z.has_point({520, 410}));
+  z.drag_px({280, 180}, {260, 160});
+  CHECK(z.has_point({260, 160}));
+  z.key({GLFW_KEY_Z, true});
+  CHECK(z.has_point({280, 180}));
+  CHECK(z.has_point({520, 410}));
+  z.key({GLFW_KEY_Z, true});
+  CHECK(z.has_point({480, 380}));
+}
+
+TEST_CASE("dragging between two points of a zone adds one, and its area follows") {
+  WithZone z;
+  z.drag_px({380, 180}, {380, 130});
+  REQUIRE(z.zone().polygon.outer.size() == 5);
+  CHECK(z.has_point({380, 130}));
+  // A triangle of 200 x 50 px on a square of 200 px; 25 px2 are 1 mm2.
+  CHECK(area(z.zone().polygon) == Approx((40000 + 5000) / 25.0).epsilon(0.01));
+  CHECK(z.open.desk.derived().survey->zones.zones.at(0).name == z.zone().name);
+}
+
+TEST_CASE("keys choose, move, add and take out points of a zone, never below three") {
+  WithZone z;
+  const Ring before = z.ring_px();
+  z.key({GLFW_KEY_RIGHT_BRACKET});
+  CHECK(z.screen.state.layout.selected_point == 0);
+  const double scale = z.screen.state.view.scale;
+  for (int i = 0; i < 3; ++i) z.key({GLFW_KEY_RIGHT});
+  CHECK(cv::norm(z.ring_px()[0] - (before[0] + cv::Point2d(6 / scale, 0))) < 0.5);
+  z.key({GLFW_KEY_Z, true});  // three presses at one point are one step
+  CHECK(cv::norm(z.ring_px()[0] - before[0]) < 0.01);
+  z.key({GLFW_KEY_INSERT});
+  CHECK(z.zone().polygon.outer.size() == 5);
+  z.key({GLFW_KEY_DELETE});
+  CHECK(z.zone().polygon.outer.size() == 4);
+  for (int i = 0; i < 3; ++i) {
+    z.key({GLFW_KEY_RIGHT_BRACKET});
+    z.key({GLFW_KEY_DELETE});
+  }
+  REQUIRE(z.layout().zones.size() == 1);
+  CHECK(z.zone().polygon.outer.size() == 3);
+}

@@ -105,3 +105,58 @@ TEST_CASE("every step is drawn at twice the scale without asking for anything") 
     CHECK(ImGui::GetDrawData()->TotalVtxCount > 100);
   }
 }
+
+TEST_CASE("Ctrl and arrows go through the tabs of every step, one at a time") {
+  OpenDesk open;
+  open.photo();
+  open.desk.perform(MakePlan{});
+  open.finish();
+  Screen screen;
+  for (const StepRow& row : step_table()) {
+    go_to_step(screen.state, row.step);
+    for (int i = 0; i < 2; ++i) screen.frame(open.desk);
+    const int count = screen.state.tabs.count;
+    INFO(row.name);
+    for (int i = 1; i <= count; ++i) {
+      CHECK(screen.state.tabs.open == i - 1);
+      screen.frame(open.desk, {{GLFW_KEY_RIGHT, true}});
+      for (int frame = 0; frame < 2; ++frame) screen.frame(open.desk);
+      CHECK(screen.state.tabs.open == i % count);
+    }
+    CHECK(screen.actions.empty());
+  }
+}
+
+TEST_CASE("the page of keys names every step and what its keys do") {
+  const OpenDesk open;
+  Screen screen;
+  screen.frame(open.desk, {{GLFW_KEY_F1}});
+  CHECK(screen.state.help_is_open);
+  screen.frame(open.desk);
+  CHECK(ImGui::GetDrawData()->TotalVtxCount > 2000);
+  screen.frame(open.desk, {{GLFW_KEY_ESCAPE}});
+  screen.frame(open.desk);
+  CHECK_FALSE(screen.state.help_is_open);
+  for (const StepRow& row : step_table()) {
+    INFO(row.name);
+    CHECK(row.keys.empty() == (row.take_keys == nullptr));
+  }
+}
+
+TEST_CASE("Tab takes the keys into the panel, Escape gives them back to the photo") {
+  OpenDesk open;
+  open.photo();
+  Screen screen;
+  screen.state.step = Step::survey;
+  screen.frame(open.desk);
+  const cv::Point2d middle = screen.state.view.centre_px;
+  screen.frame(open.desk, {{GLFW_KEY_TAB}});
+  CHECK(screen.state.keys_in_panel);
+  screen.frame(open.desk, {{GLFW_KEY_RIGHT}});
+  CHECK(screen.state.view.centre_px == middle);
+  screen.frame(open.desk, {{GLFW_KEY_ESCAPE}});
+  CHECK_FALSE(screen.state.keys_in_panel);
+  screen.state.view.scale = 4;
+  screen.frame(open.desk, {{GLFW_KEY_RIGHT}});
+  CHECK(screen.state.view.centre_px != middle);
+}

@@ -38,10 +38,10 @@ inline bool comes_true(const std::function<bool()>& holds, int seconds = 60) {
 // An X server on the first display that is free, ended with the test.
 class Display {
  public:
-  explicit Display(const std::string& screen = "1280x800x24")
+  explicit Display(const std::string& screen = "1280x800x24", int dots_per_inch = 96)
       : server_({"sh", "-c",
-                 "exec Xvfb -displayfd 3 -screen 0 " + screen + " -nolisten tcp 3>" +
-                     (folder_.path() / "number").string()}) {
+                 fmt::format("exec Xvfb -displayfd 3 -screen 0 {} -dpi {} -nolisten tcp 3>{}",
+                             screen, dots_per_inch, (folder_.path() / "number").string())}) {
     if (!comes_true([&] { return !number().empty(); })) throw std::runtime_error("no display");
   }
   std::string name() const { return fmt::format(":{}", number()); }
@@ -78,6 +78,22 @@ class RealWindow {
   }
   void key(const std::string& name) const { input("key --clearmodifiers " + name + " sleep 0.15"); }
   void type(const std::string& text) const { input("type --delay 60 " + text); }
+  // The whole screen: there is no window manager that would do it.
+  void fill(cv::Size screen) const {
+    const std::string id = input("search --name Verdigrid");
+    input(fmt::format("windowsize {} {} {}", id.substr(0, id.find('\n')), screen.width,
+                      screen.height));
+  }
+  // Until it has computed and drawn everything: it then takes no processor time.
+  void rest() const {
+    constexpr int k_idle_ticks = 3;
+    const auto is_idle = [&] {
+      const long before = ticks();
+      std::this_thread::sleep_for(std::chrono::milliseconds(300));
+      return ticks() - before <= k_idle_ticks;
+    };
+    comes_true([&] { return is_idle() && is_idle(); }, 120);
+  }
   void click(cv::Point2d at) const {
     input(move(at) + " sleep 0.15 mousedown 1 sleep 0.12 mouseup 1 sleep 0.2");
   }
@@ -88,6 +104,16 @@ class RealWindow {
   std::filesystem::path job_book() const { return home_ / "data" / "verdigrid" / "job-book"; }
 
  private:
+  // Of processor time, as the system counts: the 14th and 15th field of /proc/PID/stat.
+  long ticks() const {
+    std::string stat = text_of(fmt::format("/proc/{}/stat", program_.id()));
+    std::istringstream fields(stat.substr(stat.rfind(')') + 1));
+    std::string skipped;
+    for (int i = 3; i < 14; ++i) fields >> skipped;
+    long user = 0, system = 0;
+    fields >> user >> system;
+    return user + system;
+  }
   static std::vector<std::string> with_program(const std::vector<std::string>& arguments) {
     std::vector<std::string> command{VERDIGRID_PROGRAM};
     command.insert(command.end(), arguments.begin(), arguments.end());
@@ -132,7 +158,7 @@ inline std::optional<Document> kept_work(const std::filesystem::path& job_book) 
 
 // The canvas of a window of this size with a photo open: the view of viewer/app.cpp.
 inline cv::Rect2d canvas_of(cv::Size window) {
-  return {0, 48, window.width - 380.0, window.height - 78.0};
+  return {0, 48, window.width - 400.0, window.height - 78.0};
 }
 
 }  // namespace verdigrid::test

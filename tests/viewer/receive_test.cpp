@@ -1,6 +1,7 @@
 // The receive step: records of the job book, undoable like everything else.
 #include <catch2/catch.hpp>
 
+#include "compare/comparison_file.h"
 #include "tests/viewer/screen.h"
 
 using namespace verdigrid;
@@ -119,15 +120,107 @@ TEST_CASE("tags and intake sheet are PDFs beside the job book") {
   CHECK(sheets == 2);
 }
 
-TEST_CASE("every tab of the receive step is drawn, and a kit item is added by its name") {
+namespace {
+
+constexpr double k_below_tabs = 130;  // a click above it would choose another tab
+constexpr double k_whole_px = 3;      // photo px in a pixel of the screen, where the mouse is whole
+
+// The receive step with one of its tabs open: 0 photo check, 1 unit, 2 photos, 3 queue.
+struct ReceiveTab {
+  OpenDesk open;
+  Screen screen;
+  explicit ReceiveTab(int tab) {
+    open.photo();
+    screen.state.step = Step::receive;
+    screen.frame(open.desk);
+    for (int i = 0; i < tab; ++i) next();
+  }
+  void next() {
+    screen.frame(open.desk, {{GLFW_KEY_RIGHT, true}});
+    for (int i = 0; i < 2; ++i) screen.frame(open.desk);
+  }
+  // The panel's width at 1280 px and one time the scale.
+  double left() const { return 1280 - screen.state.panel_width; }
+};
+
+}  // namespace
+
+TEST_CASE("Ctrl and arrows go through the tabs of the receive step, round and back") {
+  ReceiveTab r(0);
+  REQUIRE(r.screen.state.tabs.count == 4);
+  for (const int wanted : {1, 2, 3, 0}) {
+    r.next();
+    CHECK(r.screen.state.tabs.open == wanted);
+    CHECK(r.screen.actions.empty());
+  }
+  r.screen.frame(r.open.desk, {{GLFW_KEY_LEFT, true}});
+  for (int i = 0; i < 2; ++i) r.screen.frame(r.open.desk);
+  CHECK(r.screen.state.tabs.open == 3);
+}
+
+TEST_CASE("the unit tab asks about the battery first and a click answers") {
+  ReceiveTab r(1);
+  // Below title and tabs; the first answer stands at 45 of 100 of the panel.
+  std::optional<SetBattery> asked;
+  for (double y = k_below_tabs; y < 180 && !asked; y += 4) {
+    r.screen.click(r.open.desk, {r.left() + 0.45 * 384 + 16, y});
+    if (const auto* a = r.screen.action<SetBattery>()) asked = *a;
+  }
+  REQUIRE(asked);
+  CHECK(asked->battery_in == Answer3::yes);
+  r.open.desk.perform(*asked);
+  r.screen.frame(r.open.desk);
+  // With one fitted, whether it leaks is the next question.
+  std::optional<PutUnit> leaking;
+  for (double y = k_below_tabs; y < 220 && !leaking; y += 4) {
+    r.screen.click(r.open.desk, {r.left() + 0.45 * 384 + 16, y});
+    if (const auto* a = r.screen.action<PutUnit>()) leaking = *a;
+  }
+  REQUIRE(leaking);
+  CHECK(leaking->unit.battery.leaking == Answer3::yes);
+}
+
+TEST_CASE("the photos tab changes the side by a click") {
+  ReceiveTab r(2);
+  std::optional<SetScale> turned;
+  for (double y = k_below_tabs; y < 200 && !turned; y += 4)
+    for (double x = r.left() + 128; x < 1270 && !turned; x += 8) {
+      r.screen.click(r.open.desk, {x, y});
+      if (const auto* a = r.screen.action<SetScale>()) turned = *a;
+    }
+  REQUIRE(turned);
+  CHECK(turned->scale.side == Side::back);
+}
+
+TEST_CASE("a click in the queue tab opens that unit") {
+  ReceiveTab r(3);
+  std::optional<OpenUnit> opened;
+  for (double y = k_below_tabs; y < 200 && !opened; y += 6) {
+    r.screen.click(r.open.desk, {r.left() + 150, y});
+    if (const auto* a = r.screen.action<OpenUnit>()) opened = *a;
+  }
+  REQUIRE(opened);
+  CHECK(opened->unit == r.open.desk.unit_id());
+}
+
+TEST_CASE("reports of the survey and of the unit are written from the window as HTML and PDF") {
   OpenDesk open;
   open.photo();
   Screen screen;
-  screen.state.step = Step::receive;
   screen.frame(open.desk);
-  screen.frame(open.desk);
-  CHECK(screen.actions.empty());
-  CHECK(ImGui::GetDrawData()->TotalVtxCount > 100);
+  screen.frame(open.desk, {{GLFW_KEY_R, true}});
+  REQUIRE(screen.action<SaveReport>());
+  screen.perform(open);
+  open.desk.perform(SaveReport{ReportOf::unit});
+  open.finish();
+  const auto folder = open.scratch.book() / "reports";
+  for (const char* name : {"board", "unit board.jpg"}) {
+    const Bytes html = read_file(folder / (std::string(name) + ".html"), 50u << 20),
+                pdf = read_file(folder / (std::string(name) + ".pdf"), 50u << 20);
+    const std::string text(reinterpret_cast<const char*>(html.data()), html.size());
+    CHECK(text.find("board.jpg") != std::string::npos);
+    CHECK(std::string(reinterpret_cast<const char*>(pdf.data()), 5) == "%PDF-");
+  }
 }
 
 TEST_CASE("a photo after the wash is laid over the one before it, and undo takes that back") {
@@ -153,9 +246,63 @@ TEST_CASE("a photo after the wash is laid over the one before it, and undo takes
   REQUIRE(compared_now(open.desk, screen.state));
   const ComparedPictures& pair = *open.desk.derived().compared;
   CHECK(pair.before->levels[0].size() == pair.after->levels[0].size());
+  // The comparison is a folder that the program reads back.
+  open.desk.perform(SaveComparison{});
+  open.finish();
+  const Comparison saved =
+      load_comparison(open.scratch.book() / "comparisons" / "washed with board");
+  CHECK(saved.changes == pair.comparison->changes);
   const CompareMode first = screen.state.compare.mode;
   screen.frame(open.desk, {{GLFW_KEY_PERIOD}});
   CHECK(screen.state.compare.mode != first);
   undo(open);
   CHECK_FALSE(open.desk.derived().compared);
+}
+
+TEST_CASE(
+    "pairs of points are set by clicks in both photos, used from three on, undone one by one") {
+  OpenDesk open;
+  open.photo();
+  const std::string unit = open.desk.unit_id(), board = open.desk.intake().board_id,
+                    before = open.desk.document()->photo_sha256;
+  const auto file = open.scratch.folder / "again.jpg";
+  // The same picture, written once more: every place lies where it lay.
+  const cv::Mat same = open.desk.derived().photo->bgr.clone();
+  write_file(file, jpeg_bytes(same, 99));
+  open.desk.perform(OpenPhotoFile{file});
+  open.finish();
+  open.desk.perform(MovePhoto{unit, board, "", ""});
+  open.desk.perform(CompareWith{before});
+  open.finish();
+  Screen screen;
+  screen.state.step = Step::recheck;
+  screen.frame(open.desk);
+  screen.frame(open.desk, {{GLFW_KEY_E}});
+  REQUIRE(is_pairing(open.desk, screen.state));
+  CHECK_FALSE(compared_now(open.desk, screen.state));
+  screen.frame(open.desk);
+  const std::vector<cv::Point2d> places{{120, 90}, {520, 110}, {500, 400}, {130, 380}};
+  for (const cv::Point2d p : places)
+    for (const size_t half : {0, 1}) {
+      screen.click(open.desk, screen_from_photo(screen.state.pairing.views[half],
+                                                pairing_half(screen.state, half), p));
+      screen.perform(open);
+    }
+  const auto& pairs = open.desk.document()->compare_pairs;
+  REQUIRE(pairs.size() == 4);
+  for (size_t i = 0; i < 4; ++i) {
+    CHECK(cv::norm(pairs[i].first_px - places[i]) < k_whole_px);
+    CHECK(cv::norm(pairs[i].second_px - places[i]) < k_whole_px);
+  }
+  REQUIRE(open.desk.derived().compared);
+  const Alignment& alignment = open.desk.derived().compared->comparison->alignment;
+  CHECK(alignment.is_by_hand);
+  CHECK(cv::norm(alignment.after_from_before(cv::Point2d(320, 240)) - cv::Point2d(320, 240)) <
+        k_whole_px);
+  // Kept with the work, each pair a step of its own.
+  CHECK(document_from(open.desk.book().get(open.desk.work_id()).body).compare_pairs.size() == 4);
+  undo(open);
+  CHECK(pairs.size() == 3);
+  screen.frame(open.desk, {{GLFW_KEY_ESCAPE}});
+  CHECK_FALSE(is_pairing(open.desk, screen.state));
 }
