@@ -103,7 +103,7 @@ void take_step_keys(const Desk& desk, ViewerState& state, Actions& actions, bool
     return was_pressed(state, key, held);
   };
   const StepRow& row = row_of(state.step);
-  if (row.letters == Letters::general) {
+  if (row.letters == LetterKeys::general) {
     if (pressed(GLFW_KEY_J, Held::repeats)) select_next_finding(desk, state, actions, 1);
     if (pressed(GLFW_KEY_K, Held::repeats)) select_next_finding(desk, state, actions, -1);
     if (pressed(GLFW_KEY_M) && !is_shift) take_tool(state, Tool::measure);

@@ -13,7 +13,7 @@ enum class StepGroup { take_in, look, work, power, hand_over };
 const char* name(StepGroup group);
 
 // Whether J, K, M, I and P keep their general meaning in a step.
-enum class Letters { general, own };
+enum class LetterKeys { general, own };
 
 struct KeyLine {
   const char *keys, *what;
@@ -26,7 +26,7 @@ struct StepRow {
   const char* what;  // one line for who never saw it
   void (*draw)(const Desk&, ViewerState&, Actions&);
   void (*take_keys)(const Desk&, ViewerState&, Actions&);  // null: none of its own
-  Letters letters = Letters::general;
+  LetterKeys letters = LetterKeys::general;
   std::vector<KeyLine> keys{};  // what take_keys knows, for the page of keys
 };
 
