@@ -10,12 +10,15 @@
 #include "cli/command.h"
 #include "cli/job_book_place.h"
 #include "cli/nested.h"
+#include "cli/plan_place.h"
 #include "cli/progress_bar.h"
 #include "cli/unit_arguments.h"
 #include "detect/trained_detector.h"
 #include "jobbook/entities.h"
 #include "jobbook/exchange.h"
 #include "jobbook/job_book.h"
+#include "jobbook/lock_record.h"
+#include "jobbook/owner_record.h"
 #include "jobbook/person.h"
 #include "jobbook/plan_record.h"
 #include "jobbook/queue.h"
@@ -144,6 +147,8 @@ json queue_json(const QueueRow& r) {
          {"state", r.state},   {"received_on", r.received_on},
          {"reason", r.reason}, {"next_step", r.next_step},
          {"power", r.power}};
+  if (!r.money.empty()) j["money"] = r.money;
+  if (!r.look_again_on.empty()) j["look_again_on"] = r.look_again_on;
   if (!r.plan) return j;
   j["likely_min"] = r.plan->likely_min;
   j["allow_min"] = r.plan->allow_min;
@@ -174,6 +179,7 @@ int run_list(const JobBookArguments& a, Session& s) {
                            r.received_on, r.state, r.name, r.next_step,
                            r.reason.empty() ? "" : " (" + r.reason + ")", "", hours_words(r),
                            r.power);
+    if (!a.prints_json && !r.money.empty()) s.out << fmt::format("{:<23} {}\n", "", r.money);
   }
   if (a.prints_json) {
     s.out << json{{"format", "verdigrid-queue"}, {"version", 1}, {"units", rows}}.dump(1) << '\n';
@@ -198,9 +204,12 @@ int run_show(const JobBookArguments& a, Session& s) {
   const JobBook book = opened(a, Open::read_only);
   const Record r = book.get(a.id);
   s.out << fmt::format("{} ({}), made {}\n{}\n", r.id, r.kind, r.made_at, r.body.dump(2));
-  if (r.kind == "unit")
+  if (r.kind == "unit") {
     for (const std::string& caution : cautions(unit_from(r.body)))
       s.messages << "Caution: " << caution << '\n';
+    if (const std::string alarm = money_alarm(book, a.id, today()); !alarm.empty())
+      s.messages << alarm << '\n';
+  }
   for (const Record& child : book.children(a.id)) {
     s.out << fmt::format("  {} ({})\n", child.id, child.kind);
     if (child.kind == "board")
@@ -269,7 +278,7 @@ int run_intake(const JobBookArguments& a, Session&) {
   std::vector<KitItem> kit;
   const Unit unit = unit_named(book, a.id);
   for (const Record& k : book.children(a.id, "kit")) kit.push_back(kit_item_from(k.body));
-  write_file(a.folder, intake_sheet_pdf(unit, a.id, kit));
+  write_file(a.folder, intake_sheet_pdf(unit, a.id, kit, unit_power_headline(book, a.id, today())));
   return 0;
 }
 

@@ -105,6 +105,9 @@ void add_leak(Adder& add) {
   add.word("--leak-from", &Known::leak_from, leak_source_named, "battery, capacitor, both",
            "What leaked");
   add.word("--battery", &Known::battery, battery_kind_named, battery_choices(), "Kind of battery");
+  add.word("--battery-data", &Known::battery_data, battery_data_named,
+           "nothing, kept, maybe, settled (saved, or the owner accepts the loss)",
+           "What the battery keeps alive");
   add.word("--fluid", &Known::fluid, capacitor_fluid_named, "glycol-borate, quaternary",
            "Electrolyte of leaked electrolytics (older or high-voltage; small surface-mount of "
            "about 1990)");

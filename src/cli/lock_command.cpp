@@ -4,6 +4,9 @@
 #include <fmt/format.h>
 
 #include <CLI/CLI.hpp>
+#include <algorithm>
+#include <cmath>
+#include <map>
 
 #include "base/error.h"
 #include "base/files.h"
@@ -74,6 +77,29 @@ void say_rail(const LockEntry& e, Session& s) {
     s.messages << words(rail_advice(*e.value)) << '\n';
 }
 
+// The strip after the rinse as it was told to the plan: the newest of each place, and the one
+// farthest from 7 speaks for the board.
+void add_told_strip(const LockArguments& a, LockEntry& e) {
+  if (e.condition != LockCondition::strip || e.value) return;
+  std::map<std::string, StripReading> newest;
+  for (const StripReading& s : opened_plan(a.place).known.strips)
+    if (s.after_rinse) newest[s.place] = s;
+  const auto worst =
+      std::max_element(newest.begin(), newest.end(), [](const auto& one, const auto& other) {
+        return std::abs(one.second.ph - 7) < std::abs(other.second.ph - 7);
+      });
+  if (worst == newest.end())
+    throw Error(
+        ErrorKind::wrong_use,
+        "strip: no reading is given and no strip after the rinse was told to the plan; "
+        "give --reading \"7.1 pH\", or tell it: 'verdigrid plan tell ... --strip-after 7.1'.");
+  e.value = worst->second.ph;
+  e.unit = "pH";
+  if (e.note.empty())
+    e.note =
+        worst->first.empty() ? "as told to the plan" : "as told to the plan, at " + worst->first;
+}
+
 int run_show(const LockArguments& a, Session& s) {
   print_lock(opened_lock(a.place, a.date()), a, s);
   return 0;
@@ -83,6 +109,7 @@ int run_meet(const LockArguments& a, Session& s) {
   LockEntry e = a.evidence();
   if (e.condition == LockCondition::supply) e.supply = supply_meant(a);
   if (!e.comparison.empty()) e.comparison = verdict_meant(e.comparison);
+  add_told_strip(a, e);
   add_photo(a, e);
   const PowerLock lock =
       changed_lock(a.place, fmt::format("power lock: evidence of {}", name(e.condition)), a.date(),

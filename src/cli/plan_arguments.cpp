@@ -118,6 +118,15 @@ void add_make_arguments(CLI::App& app, PlanArguments& into) {
   app.add_option("--layout", into.layout,
                  "Layout the survey was made with: adds values, ratings and neighbours")
       ->type_name("FILE");
+  app.add_option(
+         "--review,--answers", into.review,
+         "What people answered and changed (default: review.json of the survey folder; with "
+         "--jobbook the work kept with the photo)")
+      ->type_name("FILE");
+  app.add_option("--photo", into.photo,
+                 "The surveyed photo, when a review is taken in and it does not lie beside the "
+                 "survey")
+      ->type_name("FILE");
   app.add_option_function<std::string>(
          "--least-confidence",
          [&into](const std::string& text) {

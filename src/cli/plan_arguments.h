@@ -19,6 +19,7 @@ struct PlanArguments {
   KnownArguments known;
   std::filesystem::path rates, layout, out;
   NewFile sheet;
+  std::filesystem::path review, photo;  // of the target's survey folder
   double least_confidence = 0;
   bool may_replace = false, prints_json = false;
 

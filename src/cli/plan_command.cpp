@@ -12,11 +12,15 @@
 #include "cli/job_book_place.h"
 #include "cli/known_arguments.h"
 #include "cli/lock_place.h"
+#include "cli/named_photo.h"
 #include "cli/nested.h"
 #include "cli/new_file.h"
 #include "cli/plan_arguments.h"
 #include "cli/plan_place.h"
+#include "cli/progress_bar.h"
 #include "cli/values.h"
+#include "desk/reviewed_sides.h"
+#include "detect/review.h"
 #include "jobbook/plan_record.h"
 #include "jobbook/survey_record.h"
 #include "layout/layout_json.h"
@@ -44,13 +48,60 @@ void print_item(const Plan& plan, const std::string& id, Session& s) {
   s.out << "Still to do: " << figures_words(estimate_of(plan).total) << ".\n";
 }
 
-Plan plan_of_folders(const PlanArguments& a, const RateTable& rates) {
+constexpr const char* k_review = "review.json";
+
+// The review that belongs to a survey folder; empty: none, or it is taken in already.
+fs::path review_for(const PlanArguments& a, const fs::path& folder, const Survey& survey) {
+  const bool is_named = !a.review.empty() && folder == a.folders().front();
+  if (is_named && survey.review)
+    throw Error(ErrorKind::wrong_use,
+                folder.string() + ": a review is taken in already; leave --review out.");
+  if (is_named) return a.review;
+  return !survey.review && fs::exists(folder / k_review) ? folder / k_review : fs::path();
+}
+
+// The survey of a folder with what people answered and changed taken in.
+Survey reviewed_folder(const PlanArguments& a, const fs::path& folder, const Layout* layout,
+                       Session& s) {
+  Survey survey = load_survey(folder);
+  const fs::path file = review_for(a, folder, survey);
+  if (file.empty()) return survey;
+  const Review review = load_review(file);
+  if (survey.layout && !layout)
+    throw Error(ErrorKind::wrong_use,
+                folder.string() +
+                    ": was surveyed with a layout; name it with --layout, so that the "
+                    "review can be taken in.");
+  const bool is_target = folder == a.folders().front();
+  const auto photo =
+      photo_named(survey.photo.name, survey.photo.sha256, is_target ? a.photo : fs::path(), folder);
+  if (!photo)
+    throw Error(ErrorKind::bad_input,
+                fmt::format("{}: the photo {}, which the review {} needs, was not found beside it; "
+                            "name it with --photo.",
+                            folder.string(), survey.photo.name, file.string()));
+  check_fits(review, *photo, file.filename().string());
+  ProgressBar bar(s, "Taking the review in");
+  const LookBase base = look_base(*photo, survey.rectification, survey.map, bar.work());
+  return reviewed_survey(*photo, survey, base, review.plain_answers(), review.edits,
+                         survey.layout ? layout : nullptr, bar.work())
+      .survey;
+}
+
+Plan plan_of_folders(const PlanArguments& a, const RateTable& rates, Session& s) {
   std::optional<Layout> layout;
   if (!a.layout.empty()) layout = load_layout(a.layout);
   std::vector<SideFacts> sides;
-  for (const fs::path& folder : a.folders())
-    sides.push_back(
-        side_facts(load_survey(folder), layout ? &*layout : nullptr, a.least_confidence));
+  ReviewCounts taken;
+  for (const fs::path& folder : a.folders()) {
+    const Survey survey = reviewed_folder(a, folder, layout ? &*layout : nullptr, s);
+    if (survey.review) taken.answers += survey.review->answers, taken.edits += survey.review->edits;
+    sides.push_back(side_facts(survey, layout ? &*layout : nullptr, a.least_confidence));
+  }
+  s.messages << (taken == ReviewCounts{}
+                     ? std::string("The plan comes from the survey as the machine made it.\n")
+                     : fmt::format("{} answers and {} changes by hand are taken in.\n",
+                                   taken.answers, taken.edits));
   const fs::path name = fs::path(a.place.target).lexically_normal();
   return plan_of((name.has_filename() ? name : name.parent_path()).filename().string(), sides,
                  a.known.told({}), rates);
@@ -59,11 +110,10 @@ Plan plan_of_folders(const PlanArguments& a, const RateTable& rates) {
 int make_beside(const PlanArguments& a, const RateTable& rates, Session& s) {
   NewFile out{a.out.empty() ? file_beside(a.place, k_plan_ending) : a.out, a.may_replace};
   if (!a.out.empty() || !a.prints_json) out.check(".json");
-  const Plan plan = plan_of_folders(a, rates);
+  const Plan plan = plan_of_folders(a, rates, s);
   if (!a.out.empty() || !a.prints_json) {
     write_file(out.path, plan_json(plan));
-    s.messages << "Plan kept in " << out.path.string()
-               << ". It comes from the survey as the machine made it.\n";
+    s.messages << "Plan kept in " << out.path.string() << ".\n";
   }
   print_plan(a, plan, s);
   return 0;
@@ -80,7 +130,7 @@ int make_in_book(const PlanArguments& a, const RateTable& rates, Session& s) {
   const Record record = book.get(board);
   const Known known = known_of(unit_from(book.get(a.place.target).body));
   const Plan plan =
-      plan_of(board_from(record.body).name, surveyed_sides(book, board, a.least_confidence),
+      plan_of(board_from(record.body).name, reviewed_sides(book, board, a.least_confidence, {}),
               a.known.told(known), rates);
   keep_plan(book, board, plan, "planned");
   if (!a.out.empty()) {

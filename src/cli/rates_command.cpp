@@ -1,4 +1,5 @@
-// verdigrid rates init|show|check|learn: the rate table that estimates are made with.
+// verdigrid rates init|show|check|learn|compare|export: the rate table that estimates are made
+// with, and what logged minutes say of it.
 
 #include <fmt/format.h>
 
@@ -10,9 +11,12 @@
 #include "cli/job_book_place.h"
 #include "cli/nested.h"
 #include "cli/new_file.h"
+#include "cli/paper_file.h"
 #include "jobbook/plan_record.h"
 #include "plan/actuals.h"
+#include "plan/against_estimate.h"
 #include "plan/rate_table.h"
+#include "report/actuals_report.h"
 
 namespace verdigrid {
 
@@ -28,6 +32,7 @@ struct RatesArguments {
   fs::path book;
   std::vector<fs::path> plans;
   std::string person;
+  PaperFile paper;
 };
 
 RateTable table_of(const RatesArguments& a) {
@@ -81,11 +86,11 @@ int run_check(const RatesArguments& a, Session& s) {
   return 0;
 }
 
-std::vector<Actual> actuals_from(const RatesArguments& a) {
-  std::vector<Actual> all;
-  if (!a.book.empty()) all = actuals_of(opened_job_book(a.book, {}, Open::read_only));
+std::vector<JobAgainst> jobs_from(const RatesArguments& a) {
+  std::vector<JobAgainst> all;
+  if (!a.book.empty()) all = jobs_against_estimate(opened_job_book(a.book, {}, Open::read_only));
   for (const fs::path& file : a.plans)
-    for (Actual& one : actuals_of(load_plan(file))) all.push_back(std::move(one));
+    for (JobAgainst& one : against_estimate(load_plan(file))) all.push_back(std::move(one));
   if (all.empty())
     throw Error(ErrorKind::no_result,
                 "No minutes are logged there yet: tick work items off with 'verdigrid plan tick "
@@ -93,9 +98,52 @@ std::vector<Actual> actuals_from(const RatesArguments& a) {
   return all;
 }
 
+std::vector<Actual> actuals_from(const RatesArguments& a) {
+  std::vector<Actual> all;
+  for (JobAgainst& job : jobs_from(a)) all.push_back(std::move(job.actual));
+  return all;
+}
+
+// Of one person alone; at least one.
+std::vector<JobAgainst> jobs_of(const RatesArguments& a, std::vector<JobAgainst> jobs) {
+  if (a.person.empty()) return jobs;
+  std::erase_if(jobs, [&a](const JobAgainst& j) { return j.actual.person != a.person; });
+  if (jobs.empty())
+    throw Error(ErrorKind::no_result,
+                a.person +
+                    ": no minutes of this person are logged there; a tick is signed with "
+                    "--who or the name in the settings.");
+  return jobs;
+}
+
+int run_compare(const RatesArguments& a, Session& s) {
+  a.paper.check();
+  const std::vector<JobAgainst> jobs = jobs_of(a, jobs_from(a));
+  for (const ActualsBy by : k_actuals_by) {
+    s.out << fmt::format("By {}:\n", words(by));
+    for (const ActualsRow& row : actuals_rows(jobs, by)) s.out << "  " << words(row) << '\n';
+  }
+  if (a.paper.is_wanted()) a.paper.write(actuals_report(jobs), s);
+  return 0;
+}
+
+int run_export(const RatesArguments& a, Session& s) {
+  a.out.check(".csv");
+  const std::vector<JobAgainst> jobs = jobs_of(a, jobs_from(a));
+  write_file(a.out.path, actuals_csv(jobs));
+  s.messages << fmt::format("{}: {} jobs, without names and days.\n", a.out.path.string(),
+                            jobs.size());
+  return 0;
+}
+
 int run_learn(const RatesArguments& a, Session& s) {
   a.out.check(".json");
   const RateTable table = table_of(a);
+  if (has_learned(table))
+    throw Error(ErrorKind::wrong_use,
+                a.table.string() +
+                    ": has learned from logged minutes already, and would count them twice. Name "
+                    "the table it was made from.");
   const std::vector<Actual> actuals = actuals_from(a);
   for (const std::string& line : learned_words(table, actuals)) s.out << line << '\n';
   write_file(a.out.path, rate_table_json(learned_rates(table, actuals, a.person)));
@@ -118,14 +166,31 @@ void set_up_check(CLI::App& app, RatesArguments& into) {
   app.add_option("TABLE", into.table, "Rate table")->required()->type_name("");
 }
 
-void set_up_learn(CLI::App& app, RatesArguments& into) {
-  set_up_check(app, into);
+void add_logged(CLI::App& app, RatesArguments& into) {
   app.add_option("--jobbook", into.book, "Job book whose plans have logged minutes")
       ->type_name("FOLDER");
   app.add_option("--plan", into.plans, "Plan file with logged minutes; may be given several times")
       ->type_name("FILE")
       ->expected(1)
       ->take_all();
+}
+
+void set_up_compare(CLI::App& app, RatesArguments& into) {
+  add_logged(app, into);
+  app.add_option("--person", into.person, "This person's minutes alone (default: everyone's)")
+      ->type_name("NAME");
+  add_paper_file(app, into.paper, "The same with pictures");
+}
+
+void set_up_export(CLI::App& app, RatesArguments& into) {
+  add_logged(app, into);
+  app.add_option("--person", into.person, "Whose minutes (default: everyone's)")->type_name("NAME");
+  add_new_file_argument(app, into.out, "The table to write (.csv)");
+}
+
+void set_up_learn(CLI::App& app, RatesArguments& into) {
+  set_up_check(app, into);
+  add_logged(app, into);
   app.add_option("--person", into.person,
                  "Whose rates to learn (default: somebody who has not been seen yet)")
       ->type_name("NAME");
@@ -138,6 +203,10 @@ constexpr Nested<RatesArguments> k_table[] = {
      run_show},
     {"check", "Say what is wrong or odd in a rate table", set_up_check, run_check},
     {"learn", "Move a table towards the minutes that were logged", set_up_learn, run_learn},
+    {"compare", "Logged minutes against the estimate: per operation, person and board type",
+     set_up_compare, run_compare},
+    {"export", "Give one's own logged minutes away as CSV, without names", set_up_export,
+     run_export},
 };
 
 }  // namespace

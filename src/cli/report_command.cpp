@@ -4,18 +4,15 @@
 #include <memory>
 
 #include "base/error.h"
-#include "base/files.h"
-#include "base/sha256.h"
 #include "cli/command.h"
 #include "cli/job_book_place.h"
-#include "cli/new_file.h"
+#include "cli/named_photo.h"
+#include "cli/paper_file.h"
 #include "cli/progress_bar.h"
 #include "compare/comparison_file.h"
 #include "measure/survey_file.h"
 #include "photo/decode.h"
 #include "report/change_section.h"
-#include "report/document_html.h"
-#include "report/document_pdf.h"
 #include "report/unit_report.h"
 
 namespace verdigrid {
@@ -29,33 +26,10 @@ constexpr const char* k_comparison = "compare.json";
 struct ReportArguments {
   std::string source;  // folder of a survey or of a comparison, or a unit's id
   fs::path book, photo, compared, before_photo, after_photo;
-  NewFile out;
+  PaperFile paper;
   ReportOptions options;
   bool with_owner = false;
 };
-
-// A photo of which name and hash are known: the one given, else a file of its name beside the
-// folder, in it, or where we stand.
-std::optional<Photo> photo_named(const std::string& name, const std::string& sha256,
-                                 const fs::path& given, const fs::path& folder) {
-  const DecodeOptions decode;
-  if (!given.empty()) {
-    Photo photo = load_photo(given, decode);
-    if (photo.meta.sha256 != sha256)
-      throw Error(ErrorKind::bad_input, given.string() + ": is not the photo that was used (" +
-                                            name + "). Name that one.");
-    return photo;
-  }
-  for (const fs::path& place :
-       {fs::absolute(folder).parent_path(), fs::absolute(folder), fs::current_path()}) {
-    const fs::path path = place / name;
-    std::error_code code;
-    if (!fs::is_regular_file(path, code)) continue;
-    if (sha256_hex(read_file(path, decode.file_limit_bytes)) == sha256)
-      return load_photo(path, decode);
-  }
-  return std::nullopt;
-}
 
 struct ComparedFolder {
   Comparison comparison;
@@ -111,8 +85,7 @@ ReportDocument document_for(const ReportArguments& a, Session& s) {
 
 int run_report(const ReportArguments& a, Session& s) {
   a.options.check();
-  const bool is_pdf = a.out.path.extension() == ".pdf";
-  a.out.check(is_pdf ? ".pdf" : ".html");
+  a.paper.check();
   if (a.with_owner && a.book.empty())
     throw Error(ErrorKind::wrong_use,
                 "--with-owner belongs to the report of a unit; name the job book with --jobbook.");
@@ -120,12 +93,7 @@ int run_report(const ReportArguments& a, Session& s) {
     throw Error(ErrorKind::wrong_use,
                 "--compared belongs to the report of a survey's folder; a unit's report finds its "
                 "comparisons by itself.");
-  const ReportDocument document = document_for(a, s);
-  if (is_pdf)
-    write_file(a.out.path, document_pdf(document));
-  else
-    write_file(a.out.path, document_html(document));
-  s.messages << "Written to " << a.out.path.string() << ".\n";
+  a.paper.write(document_for(a, s), s);
   return 0;
 }
 
@@ -174,7 +142,7 @@ CommandRun report_command(CLI::App& arguments) {
   arguments.add_option("--heading", values->options.heading, "Heading of the document")
       ->type_name("TEXT");
   arguments.add_flag("--with-owner", values->with_owner, "Name the owner in a unit's report");
-  add_new_file_argument(arguments, values->out, "Report to write, ending in .html or .pdf");
+  add_paper_file(arguments, values->paper, "Report to write", true);
   return [values](Session& session) { return run_report(*values, session); };
 }
 

@@ -7,6 +7,7 @@
 #include "base/error.h"
 #include "base/files.h"
 #include "desk/desk.h"
+#include "jobbook/lock_record.h"
 #include "jobbook/photo_store.h"
 #include "jobbook/tags.h"
 #include "report/tag_sheet.h"
@@ -259,7 +260,9 @@ void Desk::run(const SaveIntakeSheet&) {
   if (!document_) return;
   std::vector<KitItem> kit;
   for (const Intake::KitRow& row : intake_.kit) kit.push_back(row.item);
-  save_sheet("intake " + intake_.unit.name, intake_sheet_pdf(intake_.unit, open_.unit, kit));
+  save_sheet("intake " + intake_.unit.name,
+             intake_sheet_pdf(intake_.unit, open_.unit, kit,
+                              unit_power_headline(book_, open_.unit, today())));
 }
 
 void Desk::save_sheet(std::string name, const Bytes& pdf) {

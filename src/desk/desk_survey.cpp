@@ -175,7 +175,7 @@ void Desk::run(const SaveBenchSheet&) {
   if (!document_ || !derived_.survey)
     return say("The survey is not ready yet: ask for the bench sheet in a moment.");
   const std::string other = document_->scale.side == Side::front ? "back" : "front";
-  BenchFacts facts{name(document_->battery_in), {}};
+  BenchFacts facts{name(document_->battery_in), lock_.state.headline, {}};
   for (const std::string& what : {other, std::string("under chips and sockets")})
     if (std::find(document_->peeks.begin(), document_->peeks.end(), what) == document_->peeks.end())
       facts.unseen.push_back(what);

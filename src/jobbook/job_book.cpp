@@ -399,7 +399,14 @@ void JobBook::forget_owner(const std::string& unit) {
   strip_owner(record.body);
   apply({next_step(*db_), options_.now(), "owner data removed", {}},
         {unit, "unit", {}, record.body}, record.made_at);
-  Statement rows(*db_, "SELECT id, before, after FROM change WHERE record = ?1");
+  for (const Record& r : of_unit(unit)) {
+    json body = r.body;
+    strip_owner(body);
+    if (r.kind != "unit" && body != r.body)
+      apply({next_step(*db_), options_.now(), "owner data removed", {}}, {r.id, r.kind, {}, body},
+            r.made_at);
+  }
+  Statement rows(*db_, "SELECT id, before, after FROM change WHERE record = ?1 OR unit = ?1");
   rows.bind(1, unit);
   while (rows.step()) {
     auto before = parsed(rows.optional_text(1)), after = parsed(rows.optional_text(2));
@@ -424,6 +431,7 @@ void strip_owner(json& body) {
   if (!body.is_object()) return;
   body.erase("owner");
   body.erase("owner_contact");
+  body.erase("owner_said");
 }
 
 bool is_network_folder(const fs::path& folder) {

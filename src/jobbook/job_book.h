@@ -98,8 +98,8 @@ class JobBook {
   void backup(const std::filesystem::path& folder)
       const;  // a whole job book at a new place, while this one stays open
 
-  // Removes owner and contact data of a unit from its record and from the history; measurements
-  // stay; that it was done is logged.
+  // Removes owner, contact and what the owner said from a unit's records and from the history;
+  // measurements stay; that it was done is logged.
   void forget_owner(const std::string& unit);
 
   std::string origin() const;  // tells this job book from every other one; made with it
@@ -126,7 +126,7 @@ class JobBook {
 // Adds every SHA-256 that a body names: text under keys that end in "sha256".
 void collect_files(const nlohmann::json& body, std::set<std::string>& names);
 
-// Takes the owner's name and contact out of a unit's body.
+// Takes the owner's name, contact and words ("owner", "owner_contact", "owner_said") out of a body.
 void strip_owner(nlohmann::json& body);
 
 // True where file locks are known to be unreliable (NFS, SMB and their like by the file system's

@@ -38,6 +38,13 @@ std::optional<double> number_in(std::string text) {
   return j.is_number() ? std::optional(j.get<double>()) : std::nullopt;
 }
 
+// As the record says today, whatever it said when the plan was made.
+BatteryData battery_data_of(const Battery& b) {
+  if (b.data_saved || b.loss_accepted) return BatteryData::settled;
+  if (b.keeps_data == Answer3::no) return BatteryData::nothing;
+  return b.keeps_data == Answer3::yes ? BatteryData::kept : BatteryData::maybe;
+}
+
 // Only words that leave no doubt; anything else stays not known.
 BatteryKind battery_kind_of(std::string text) {
   std::transform(text.begin(), text.end(), text.begin(),
@@ -100,7 +107,10 @@ std::string keep_plan(JobBook& book, const std::string& board, const Plan& plan,
 std::optional<Plan> kept_plan(const JobBook& book, const std::string& board) {
   const auto record = plan_record(book, board);
   if (!record) return std::nullopt;
-  return plan_from_json(record->body.dump(), record->id);
+  Plan plan = plan_from_json(record->body.dump(), record->id);
+  if (record->unit)
+    plan.known.battery_data = battery_data_of(unit_from(book.get(*record->unit).body).battery);
+  return plan;
 }
 
 std::optional<Layout> layout_of(const JobBook& book, const std::string& board) {
@@ -131,6 +141,7 @@ std::vector<SideFacts> surveyed_sides(const JobBook& book, const std::string& bo
 
 Known known_of(const Unit& u) {
   Known k;
+  k.battery_data = battery_data_of(u.battery);
   k.battery_fitted = u.battery.removed_on.empty() ? told(u.battery.fitted) : Told::no;
   k.battery_leaking = told(u.battery.leaking);
   k.battery = battery_kind_of(u.battery.kind);
@@ -148,6 +159,18 @@ std::vector<Actual> actuals_of(const JobBook& book) {
   std::vector<Actual> all;
   for (const Record& r : book.of_kind(k_kind))
     for (Actual& a : actuals_of(plan_from_json(r.body.dump(), r.id))) all.push_back(std::move(a));
+  return all;
+}
+
+std::vector<JobAgainst> jobs_against_estimate(const JobBook& book) {
+  std::vector<JobAgainst> all;
+  for (const Record& r : book.of_kind(k_kind)) {
+    std::string type;
+    if (r.parent) type = board_from(book.get(*r.parent).body).type;
+    if (!type.empty()) type = board_type_from(book.get(type).body).name;
+    for (JobAgainst& j : against_estimate(plan_from_json(r.body.dump(), r.id), type))
+      all.push_back(std::move(j));
+  }
   return all;
 }
 

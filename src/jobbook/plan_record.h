@@ -11,6 +11,7 @@
 #include "jobbook/entities.h"
 #include "jobbook/job_book.h"
 #include "layout/layout.h"
+#include "plan/against_estimate.h"
 #include "plan/plan.h"
 
 namespace verdigrid {
@@ -23,6 +24,7 @@ std::string keep_plan(JobBook& book, const std::string& board, const Plan& plan,
 // The body of a board's plan record.
 nlohmann::json to_body(const Plan& plan);
 
+// What its battery keeps alive is as the unit's record says today.
 std::optional<Plan> kept_plan(const JobBook& book, const std::string& board);
 
 // Of the board's type; empty where it has none.
@@ -39,6 +41,9 @@ Known known_of(const Unit& unit);
 
 // Minutes logged in all plans of the book, oldest board first.
 std::vector<Actual> actuals_of(const JobBook& book);
+
+// The same against the estimates of their plans, with the names of the boards' types.
+std::vector<JobAgainst> jobs_against_estimate(const JobBook& book);
 
 // What a queue shows of one unit's plans: figures of all its boards together.
 struct PlanFigures {

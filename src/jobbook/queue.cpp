@@ -6,6 +6,7 @@
 #include <tuple>
 
 #include "jobbook/lock_record.h"
+#include "jobbook/owner_record.h"
 
 namespace verdigrid {
 
@@ -48,6 +49,12 @@ std::vector<QueueRow> queue_of(const JobBook& book) {
   Statement plans(book.database(),
                   "SELECT DISTINCT unit FROM record WHERE kind = 'plan' AND unit IS NOT NULL");
   while (plans.step()) planned.insert(plans.text(0));
+  std::set<std::string> quoted;
+  Statement quotes(book.database(),
+                   "SELECT DISTINCT unit FROM record WHERE kind = 'quote' AND unit IS NOT NULL");
+  while (quotes.step()) quoted.insert(quotes.text(0));
+  std::map<std::string, std::string> due;
+  for (const DueLook& look : due_looks(book, today)) due[look.unit] = look.on;
   std::vector<QueueRow> rows;
   Statement units(
       book.database(),
@@ -55,8 +62,10 @@ std::vector<QueueRow> queue_of(const JobBook& book) {
       "'$.received_on'), "
       "json_extract(body, '$.battery.leaking'), json_extract(body, '$.battery.removed_on'), "
       "json_extract(body, '$.wet'), made_at "
-      "FROM record WHERE kind = 'unit' AND json_extract(body, '$.state') <> 'handed over'");
+      "FROM record WHERE kind = 'unit'");
   while (units.step()) {
+    const auto look = due.find(units.text(0));
+    if (units.text(2) == "handed over" && look == due.end()) continue;
     QueueRow row{units.text(0),
                  units.text(1),
                  units.text(2),
@@ -66,11 +75,22 @@ std::vector<QueueRow> queue_of(const JobBook& book) {
                  next_step(units.text(2)),
                  {},
                  {},
-                 k_no_board_headline};
+                 k_no_board_headline,
+                 {},
+                 {}};
     if (planned.contains(row.unit)) row.plan = plan_figures(book, row.unit);
     if (const auto at = headlines.find(row.unit); at != headlines.end()) row.power = at->second;
     if (row.received_on.empty()) row.received_on = units.text(7).substr(0, 10);
-    if (units.text(4) == "yes" && units.text(5).empty())
+    if (row.state == "handed over") {
+      row.look_again_on = look->second;
+      row.reason = "look again since " + look->second;
+      row.next_step = "look at it again and log what is found";
+    } else if (quoted.contains(row.unit)) {
+      row.money = money_alarm(book, row.unit, today);
+    }
+    if (row.state == "handed over")
+      row.received_on = look->second;  // it waits since then
+    else if (units.text(4) == "yes" && units.text(5).empty())
       row.harm = Harm::leaking_battery, row.reason = "battery leaks";
     else if (units.text(6) == "yes")
       row.harm = Harm::wet, row.reason = "wet";

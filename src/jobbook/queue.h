@@ -21,9 +21,11 @@ struct QueueRow {
   std::string thumbnail_sha256;     // newest front arrival photo; empty: none
   std::optional<PlanFigures> plan;  // open work of its boards together; empty: not planned
   std::string power;                // "LOCKED: ..." or "CLEARED FOR TEST with supply NAME"
+  std::string money;                // what the owner must be told; empty: nothing
+  std::string look_again_on;        // due day of a unit that was handed over; empty: it was not
 };
 
-// Units not handed over, most urgent first.
+// Units not handed over, and those with a day to look again that is due; most urgent first.
 std::vector<QueueRow> queue_of(const JobBook& book);
 
 }  // namespace verdigrid

@@ -13,24 +13,17 @@ namespace verdigrid {
 namespace {
 
 constexpr size_t k_jobs_for_slope = 4;
-constexpr double k_prior_jobs = 4;          // the table's word counts as four jobs
-constexpr double k_spread_weight = 2;       // normal-inverse-gamma: weight of the prior mean,
-constexpr double k_spread_shape = 3;        // and shape; scale (shape - 1) x variance
-constexpr double k_largest_log_ratio = 10;  // a log of e^10 is a slip of the pen
+constexpr double k_prior_jobs = 4;     // the table's word counts as four jobs
+constexpr double k_spread_weight = 2;  // normal-inverse-gamma: weight of the prior mean,
+constexpr double k_spread_shape = 3;   // and shape; scale (shape - 1) x variance
+constexpr const char* k_learned_from = "learned from";  // opens the source of such a rate
+constexpr double k_largest_log_ratio = 10;              // a log of e^10 is a slip of the pen
 
 const Triple& triple_of(const Rate& r, bool damaged) { return damaged ? r.damaged : r.sound; }
 
 // ln(taken / what the table says for that many pieces) and its spread.
 LoggedJob ratio_of(const Actual& a, const Rate& rate) {
-  const Triple& t = triple_of(rate, a.damaged);
-  const Lognormal each = lognormal_of(t.low, t.high);
-  const bool by_piece = facts(a.operation).by_piece && a.quantity > 1;
-  Lognormal planned = by_piece ? lognormal_times(each, a.quantity)
-                               : Lognormal{each.log_median + std::log(a.quantity), each.log_sd};
-  if (rate.set_up) {
-    const Lognormal both[] = {planned, lognormal_of(rate.set_up->low, rate.set_up->high)};
-    planned = lognormal_sum(both);
-  }
+  const Lognormal planned = planned_minutes(a, rate);
   return {std::log(a.minutes) - planned.log_median, std::max(planned.log_sd, 0.05)};
 }
 
@@ -88,9 +81,9 @@ void learn(Rate& rate, const std::vector<Actual>& actuals, const std::string& pe
     (damaged ? rate.damaged : rate.sound) = learned;
   }
   if (own + others == 0) return;
-  rate.source = person.empty() ? fmt::format("learned from {} logged jobs", others)
-                               : fmt::format("learned from {} logged jobs of {} and {} of others",
-                                             own, person, others);
+  rate.source = person.empty() ? fmt::format("{} {} logged jobs", k_learned_from, others)
+                               : fmt::format("{} {} logged jobs of {} and {} of others",
+                                             k_learned_from, own, person, others);
 }
 
 void check_actuals(const std::vector<Actual>& actuals) {
@@ -103,6 +96,18 @@ void check_actuals(const std::vector<Actual>& actuals) {
 }
 
 }  // namespace
+
+Lognormal planned_minutes(const Actual& a, const Rate& rate) {
+  const Triple& t = triple_of(rate, a.damaged);
+  const Lognormal each = lognormal_of(t.low, t.high);
+  const bool by_piece = facts(a.operation).by_piece && a.quantity > 1;
+  const Lognormal pieces = by_piece
+                               ? lognormal_times(each, a.quantity)
+                               : Lognormal{each.log_median + std::log(a.quantity), each.log_sd};
+  if (!rate.set_up) return pieces;
+  const Lognormal both[] = {pieces, lognormal_of(rate.set_up->low, rate.set_up->high)};
+  return lognormal_sum(both);
+}
 
 void LearningOptions::check() const {
   if (!(rate_log_sd > 0 && rate_log_sd <= 3))
@@ -119,6 +124,11 @@ RateTable learned_rates(const RateTable& table, const std::vector<Actual>& actua
   RateTable learned = table;
   for (Rate& rate : learned.rates) learn(rate, actuals, person, options);
   return learned;
+}
+
+bool has_learned(const RateTable& table) {
+  return std::any_of(table.rates.begin(), table.rates.end(),
+                     [](const Rate& r) { return r.source.starts_with(k_learned_from); });
 }
 
 std::vector<std::string> learned_words(const RateTable& table, const std::vector<Actual>& actuals) {

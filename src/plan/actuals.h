@@ -9,6 +9,7 @@
 #include <string>
 #include <vector>
 
+#include "plan/lognormal.h"
 #include "plan/rate_table.h"
 
 namespace verdigrid {
@@ -23,6 +24,9 @@ struct Actual {
   bool operator==(const Actual&) const = default;
 };
 
+// What the table's rate says of that many pieces, set-up included; without the worker factor.
+Lognormal planned_minutes(const Actual& actual, const Rate& rate);
+
 struct LearningOptions {
   double rate_log_sd = 0.5;     // how far a starting value may be off
   double person_log_sd = 0.25;  // how far people differ: the worker factor
@@ -35,6 +39,9 @@ struct LearningOptions {
 // `source`; the others stay. `person` empty: somebody who has not been seen yet.
 RateTable learned_rates(const RateTable& table, const std::vector<Actual>& actuals,
                         const std::string& person, const LearningOptions& options = {});
+
+// A table that learned_rates gave: learning again from the same jobs would count them twice.
+bool has_learned(const RateTable& table);
 
 // One line per operation with actuals: "replace-smd-can, damaged: 10 jobs in 75 min, 7.2 min each
 // (table: 7.0 likely)", and the learning slope where at least four jobs show one.

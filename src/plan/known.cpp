@@ -28,6 +28,11 @@ constexpr Words<BatteryKind, 11> k_batteries{
      {B::lithium_ion, "lithium-ion"},
      {B::lead_acid, "lead-acid"},
      {B::silver_oxide, "silver-oxide"}}};
+constexpr Words<BatteryData, 5> k_battery_data{{{BatteryData::not_asked, "not asked"},
+                                                {BatteryData::nothing, "nothing"},
+                                                {BatteryData::kept, "kept"},
+                                                {BatteryData::maybe, "maybe"},
+                                                {BatteryData::settled, "settled"}}};
 constexpr Words<CapacitorFluid, 3> k_fluids{{{CapacitorFluid::not_known, "not known"},
                                              {CapacitorFluid::glycol_borate, "glycol-borate"},
                                              {CapacitorFluid::quaternary, "quaternary"}}};
@@ -148,6 +153,10 @@ const std::vector<const char*>& battery_kind_names() {
   }();
   return names;
 }
+const char* name(BatteryData data) { return word_of(k_battery_data, data); }
+std::optional<BatteryData> battery_data_named(std::string_view text) {
+  return value_of(k_battery_data, text);
+}
 const char* name(CapacitorFluid fluid) { return word_of(k_fluids, fluid); }
 std::optional<CapacitorFluid> capacitor_fluid_named(std::string_view text) {
   return value_of(k_fluids, text);
@@ -164,6 +173,7 @@ std::string known_json(const Known& k) {
   Json j = Json::object();
   if (k.leak_from != LeakSource::not_known) j["leak_from"] = name(k.leak_from);
   if (k.battery != BatteryKind::not_known) j["battery"] = name(k.battery);
+  if (k.battery_data != BatteryData::not_asked) j["battery_data"] = name(k.battery_data);
   if (k.fluid != CapacitorFluid::not_known) j["fluid"] = name(k.fluid);
   for (const ToldField& f : k_told_fields) put(j, f.name, k.*f.field);
   for (const StripReading& s : k.strips) j["strips"].push_back(strip_json(s));
@@ -179,6 +189,7 @@ Known known_from(JsonFields& f) {
   Known k;
   k.leak_from = f.word_or("leak_from", k_sources, LeakSource::not_known);
   k.battery = f.word_or("battery", k_batteries, BatteryKind::not_known);
+  k.battery_data = f.word_or("battery_data", k_battery_data, BatteryData::not_asked);
   k.fluid = f.word_or("fluid", k_fluids, CapacitorFluid::not_known);
   for (const ToldField& t : k_told_fields) k.*t.field = f.word_or(t.name, k_told, Told::not_known);
   for (JsonFields& s : f.objects("strips")) k.strips.push_back(strip_from(s));

@@ -39,6 +39,17 @@ const char* name(BatteryKind kind);  // "nickel", "lithium-thionyl" ...
 std::optional<BatteryKind> battery_kind_named(std::string_view text);
 const std::vector<const char*>& battery_kind_names();
 
+// What goes with the battery when it is taken out, as the entry record of the unit says.
+enum class BatteryData {
+  not_asked,  // no entry record
+  nothing,
+  kept,     // calibration, keys or settings
+  maybe,    // nobody knows
+  settled,  // saved, or the owner accepts the loss: signed
+};
+const char* name(BatteryData data);  // "not asked", "nothing", "kept", "maybe", "settled"
+std::optional<BatteryData> battery_data_named(std::string_view text);
+
 // Electrolyte of the aluminium electrolytics that leaked.
 enum class CapacitorFluid {
   not_known,
@@ -88,6 +99,7 @@ struct EtchReading {
 struct Known {
   LeakSource leak_from = LeakSource::not_known;
   BatteryKind battery = BatteryKind::not_known;
+  BatteryData battery_data = BatteryData::not_asked;
   Told battery_fitted = Told::not_known;
   Told battery_leaking = Told::not_known;
   Told leak_is_fresh = Told::not_known;

@@ -86,6 +86,9 @@ std::vector<Advice> advice_for(const Plan& plan, const WorkItem& item);
 // What is said of the whole board, refusals first.
 std::vector<Advice> advice_of(const Plan& plan);
 
+// One item as the estimate sees it, done or not.
+Task task_of(const Plan& plan, const WorkItem& item);
+
 // Items that are neither done nor optional, for the estimate.
 std::vector<Task> tasks_of(const Plan& plan);
 Estimate estimate_of(const Plan& plan, const Work& work = {});
@@ -98,9 +101,11 @@ struct PartToOrder {
   ItemPart part;
   std::string item;  // id
   bool optional = false;
+  bool is_fitted = false;  // its item is done
   std::optional<double> price;
 };
-std::vector<PartToOrder> parts_to_order(const Plan& plan);
+std::vector<PartToOrder> replaced_parts(const Plan& plan);  // of all items
+std::vector<PartToOrder> parts_to_order(const Plan& plan);  // of those that are not done
 
 std::string plan_json(const Plan& plan);
 // Throws bad_input naming the JSON path, storage for a newer version.

@@ -72,6 +72,13 @@ Advice not_looked_at(const PlanSide& s) {
 std::string block_of(const Plan& plan, const WorkItem& w) {
   if (w.done || w.operation == Operation::photograph) return {};
   const Known& k = plan.known;
+  if (w.operation == Operation::remove_battery && k.battery_data == BatteryData::kept)
+    return "The battery keeps calibration, keys or settings alive: read them out first, or have "
+           "the "
+           "owner accept the loss, and sign that.";
+  if (w.operation == Operation::remove_battery && k.battery_data == BatteryData::maybe)
+    return "Nobody knows whether the battery keeps calibration, keys or settings alive: find out "
+           "first, or have the owner accept the loss, and sign that.";
   if (k.hissing_or_smell == Told::yes) return neutraliser_for(k, w.place).advice.sentence;
   if ((is_wet(w.operation) || w.operation == Operation::strip_reading) && forbids_water(k))
     return neutraliser_for(k, w.place).advice.sentence;

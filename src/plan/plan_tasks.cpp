@@ -18,6 +18,8 @@ std::optional<double> price_of(const RateTable& rates, const ItemPart& part) {
   return std::nullopt;
 }
 
+}  // namespace
+
 Task task_of(const Plan& plan, const WorkItem& w) {
   Task t;
   t.id = w.id;
@@ -41,8 +43,6 @@ Task task_of(const Plan& plan, const WorkItem& w) {
   return t;
 }
 
-}  // namespace
-
 std::vector<Task> tasks_of(const Plan& plan) {
   std::vector<Task> tasks;
   for (const WorkItem& w : plan.items)
@@ -62,12 +62,18 @@ std::vector<Actual> actuals_of(const Plan& plan) {
   return list;
 }
 
-std::vector<PartToOrder> parts_to_order(const Plan& plan) {
+std::vector<PartToOrder> replaced_parts(const Plan& plan) {
   std::vector<PartToOrder> list;
   for (const WorkItem& w : plan.items)
-    if (is_replacing(w.operation) && !w.done)
+    if (is_replacing(w.operation))
       for (const ItemPart& part : w.parts)
-        list.push_back({part, w.id, w.optional, price_of(plan.rates, part)});
+        list.push_back({part, w.id, w.optional, w.done, price_of(plan.rates, part)});
+  return list;
+}
+
+std::vector<PartToOrder> parts_to_order(const Plan& plan) {
+  std::vector<PartToOrder> list = replaced_parts(plan);
+  std::erase_if(list, [](const PartToOrder& p) { return p.is_fitted; });
   return list;
 }
 

@@ -50,6 +50,7 @@ double draw_head(Page& page, const Survey& survey, const BenchFacts& facts) {
   const double width = k_a4_mm.width - 2 * k_margin_mm;
   double y = k_margin_mm;
   y += page.text("Bench sheet", {k_margin_mm, y}, {7, Weight::bold, k_text}) + 1;
+  y += page.text(facts.power, {k_margin_mm, y}, {4, Weight::bold, k_text, width}) + 1;
   y += page.text(fmt::format("{}, {} side. {}.", survey.photo.name, name(survey.rectification.side),
                              scale_figure(survey.rectification)),
                  {k_margin_mm, y}, {3.1, Weight::regular, k_quiet, width}) +

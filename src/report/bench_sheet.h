@@ -15,6 +15,7 @@ namespace verdigrid {
 
 struct BenchFacts {
   std::string battery;  // "yes", "no", "don't know"
+  std::string power;    // "LOCKED: ..." or "CLEARED FOR TEST with supply NAME"
   std::vector<std::string>
       unseen;  // what nobody has looked at yet: "back", "under chips and sockets"
 };

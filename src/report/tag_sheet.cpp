@@ -93,13 +93,15 @@ Bytes tag_sheet_pdf(const std::vector<TagLabel>& labels) {
   return page.pdf();
 }
 
-Bytes intake_sheet_pdf(const Unit& u, const std::string& id, const std::vector<KitItem>& kit) {
+Bytes intake_sheet_pdf(const Unit& u, const std::string& id, const std::vector<KitItem>& kit,
+                       const std::string& power) {
   Page page(k_a4_mm, "Intake sheet " + id);
   double y = k_margin_mm;
   page.text("Intake sheet", {k_margin_mm, y}, {7, Weight::bold, k_text});
   page.text(id, {k_a4_mm.width - k_margin_mm, y + 2.4},
             {3.6, Weight::regular, k_quiet, 0, Anchor::right});
-  y = draw_heading(page, y + 9, "Asked first");
+  page.text(power, {k_margin_mm, y + 8}, {3.8, Weight::bold, k_text});
+  y = draw_heading(page, y + 13, "Asked first");
   y = draw_choice(page, y, "Is a battery fitted?", u.battery.fitted);
   y = draw_choice(page, y, "Does it leak?", u.battery.leaking);
   y = draw_choice(page, y, "Does it keep calibration, keys or settings alive?",

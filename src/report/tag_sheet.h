@@ -20,8 +20,8 @@ struct TagLabel {
 Bytes tag_sheet_pdf(const std::vector<TagLabel>& labels);
 
 // The entry record to fill in by hand: what is known is printed, the rest are lines; battery
-// questions come first.
+// questions come first. `power`: the unit's headline, "LOCKED: ...".
 Bytes intake_sheet_pdf(const Unit& unit, const std::string& unit_id,
-                       const std::vector<KitItem>& kit);
+                       const std::vector<KitItem>& kit, const std::string& power);
 
 }  // namespace verdigrid

@@ -18,12 +18,14 @@ namespace {
 // A board on which nothing was flagged, planned, with every answer given.
 struct Planned {
   test::TemporaryFolder t;
-  fs::path photo = test::write_board(t.path() / "board.png", test::Crusts::none);
+  fs::path photo;
   std::string folder = (t.path() / "front").string();
 
-  Planned() {
-    REQUIRE(verdigrid_run({"survey", "--detector", "first-method", "--setting", "show-less",
-                           photo.string(), "--board-mm", test::k_board_mm, "-o", folder})
+  explicit Planned(test::Crusts crusts = test::Crusts::none)
+      : photo(test::write_board(t.path() / "board.png", crusts)) {
+    REQUIRE(verdigrid_run({"survey", "--detector", "first-method", "--setting",
+                           crusts == test::Crusts::none ? "show-less" : "normal", photo.string(),
+                           "--board-mm", test::k_board_mm, "-o", folder})
                 .code == 0);
     std::vector<std::string> plan{"plan", folder};
     for (const char* told : {"--battery-fitted", "--battery-leaking", "--wet", "--picture-tube",
@@ -83,6 +85,23 @@ TEST_CASE("conditions are met one by one until the board is cleared for test", "
   CHECK_THAT(failed.out, Contains("LOCKED"));
   const std::regex clearance("\\b(clean|safe|ok|okay|fine)\\b", std::regex::icase);
   CHECK_FALSE(std::regex_search(p.lock("show").out, clearance));
+}
+
+TEST_CASE("the strip that was told to the plan is read by the lock", "[cli]") {
+  const Planned p(test::Crusts::some);
+  const test::Outcome none = p.lock("meet", {"strip"});
+  CHECK(none.code == 2);
+  CHECK_THAT(none.err, Contains("--strip-after"));
+  // The newest of each place, and of those the one farthest from 7.
+  REQUIRE(verdigrid_run({"plan", "tell", p.folder, "--strip-after", "9", "--strip-after", "7",
+                         "--strip-after", "B2=6.4"})
+              .code == 0);
+  const test::Outcome met = p.lock("meet", {"strip"});
+  CAPTURE(met.err);
+  REQUIRE(met.code == 0);
+  CHECK_THAT(met.out, Contains("strip: met") && Contains("6.4 pH"));
+  REQUIRE(verdigrid_run({"plan", "tell", p.folder, "--strip-after", "B2=9.5"}).code == 0);
+  CHECK_THAT(p.lock("meet", {"strip"}).out, Contains("strip: open"));
 }
 
 TEST_CASE("six months later and after a new finding it is locked again", "[cli]") {

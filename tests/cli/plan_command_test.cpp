@@ -6,6 +6,9 @@
 #include <nlohmann/json.hpp>
 #include <regex>
 
+#include "detect/review.h"
+#include "measure/survey_file.h"
+#include "photo/decode.h"
 #include "tests/cli/drawn_board.h"
 #include "tests/cli/program.h"
 
@@ -76,6 +79,39 @@ TEST_CASE("a plan is kept beside its survey and not overwritten unasked", "[cli]
   CHECK(Json::parse(printed.out) == s.kept());
   const std::regex clearance("\\b(safe|ok|okay|fine|all clear)\\b", std::regex::icase);
   CHECK_FALSE(std::regex_search(ran.out + ran.err, clearance));
+}
+
+TEST_CASE("findings that people dismissed give no work", "[cli]") {
+  const Surveyed s;
+  REQUIRE(s.plan().code == 0);
+  REQUIRE_FALSE(s.first_item("local-clean").empty());
+  const Photo photo = load_photo(s.photo, {});
+  const Survey survey = load_survey(s.folder);
+  std::vector<MapEdit> edits;
+  for (const Finding& f : survey.findings.findings) {
+    MapEdit e;
+    e.kind = EditKind::dismiss;
+    e.region_px = f.regions_px;
+    edits.push_back(e);
+  }
+  const std::string review = (s.t.path() / "mine.json").string();
+  save_review(review, review_of(photo, survey.detector_id,
+                                look_base(photo, survey.rectification, survey.map), {}, edits));
+  const test::Outcome ran = s.plan({"--replace", "--review", review});
+  CAPTURE(ran.err);
+  REQUIRE(ran.code == 0);
+  CHECK_THAT(ran.err, Contains(fmt::format("{} changes by hand are taken in", edits.size())));
+  CHECK(s.first_item("local-clean").empty());
+  CHECK(fits_schema(s.plan_file, "plan"));
+  // In the survey's folder it is found by itself, and its photo is missed with a sentence.
+  fs::copy_file(review, fs::path(s.folder) / "review.json");
+  REQUIRE(s.plan({"--replace"}).code == 0);
+  CHECK(s.first_item("local-clean").empty());
+  fs::rename(s.photo, s.t.path() / "elsewhere.png");
+  const test::Outcome missed = s.plan({"--replace"});
+  CHECK(missed.code == 3);
+  CHECK_THAT(missed.err, Contains("name it with --photo"));
+  CHECK(s.plan({"--replace", "--photo", (s.t.path() / "elsewhere.png").string()}).code == 0);
 }
 
 TEST_CASE("what is told opens the treatment, and ticks are logged", "[cli]") {

@@ -38,7 +38,8 @@ struct Shelf {
   }
   Plan plan() {
     add_survey();
-    return plan_of("board 1", surveyed_sides(book, board), {}, starting_rates());
+    return plan_of("board 1", surveyed_sides(book, board), known_of(named_unit()),
+                   starting_rates());
   }
 };
 
@@ -70,7 +71,9 @@ TEST_CASE("a board without a survey has no plan, and only boards have one") {
 
 TEST_CASE("the entry record tells a plan what it knows and nothing more") {
   Unit u = Shelf::named_unit();
-  CHECK(known_of(u) == Known{});
+  Known nothing;
+  nothing.battery_data = BatteryData::maybe;  // nobody said that it keeps none
+  CHECK(known_of(u) == nothing);
   u.battery.fitted = u.battery.leaking = Answer3::yes;
   u.battery.kind = "NiCd barrel";
   u.strip_reading = "pH 11";
