@@ -37,6 +37,8 @@ CommandRun lock_command(CLI::App& arguments);
 CommandRun order_command(CLI::App& arguments);
 CommandRun quote_command(CLI::App& arguments);
 CommandRun handover_command(CLI::App& arguments);
+CommandRun bench_command(CLI::App& arguments);
+CommandRun log_command(CLI::App& arguments);
 CommandRun rates_command(CLI::App& arguments);
 CommandRun report_command(CLI::App& arguments);
 CommandRun compare_command(CLI::App& arguments);

@@ -8,6 +8,7 @@
 #include "base/error.h"
 #include "jobbook/board_type.h"
 #include "jobbook/survey_record.h"
+#include "layout/layout.h"
 #include "layout/layout_json.h"
 
 namespace verdigrid {

@@ -200,7 +200,8 @@ const char* name(BathKind kind) { return word_of(k_baths, kind); }
 std::optional<BathKind> bath_kind_named(std::string_view text) { return value_of(k_baths, text); }
 
 BenchLog with_entry(const BenchLog& log, const BenchEntry& entry) {
-  if (entry.who.empty() || entry.who == "nobody") refuse("Say who: give a name with --who.");
+  if (entry.who.empty() || entry.who == "nobody")
+    refuse("Say who: give a name with --who, or keep yours with 'verdigrid jobbook sign-as'.");
   const std::int64_t at = seconds_of(entry.at);
   if (!log.entries.empty() && at < seconds_of(log.entries.back().at))
     refuse(fmt::format("{} lies before the last entry of the log, {}; entries only follow.",

@@ -7,6 +7,7 @@
 
 #include "base/calendar.h"
 #include "base/error.h"
+#include "layout/layout.h"
 #include "plan/edit_plan.h"
 #include "plan/ledger.h"
 
@@ -173,6 +174,16 @@ std::optional<PartMove> move_of(const WorkItem& w, const BenchPlace& place, cons
   return std::nullopt;
 }
 
+std::string layout_words(const Part& part) {
+  const auto negative = negative_end_point(part);
+  if (!negative || *negative == part.centre)
+    return fmt::format("layout: turned {:g}°", part.rotation_deg);
+  const cv::Point2d d = *negative - part.centre;
+  const bool is_level = std::abs(d.x) > std::abs(d.y);
+  return fmt::format("layout: negative end {}",
+                     is_level ? (d.x > 0 ? "right" : "left") : (d.y > 0 ? "down" : "up"));
+}
+
 }  // namespace
 
 std::vector<BenchStep> bench_steps(const Plan& plan, const BenchLog& log) {
@@ -275,20 +286,12 @@ std::string part_words(const Plan& plan, const BenchPlace& place) {
   return {};
 }
 
-std::string orientation_words(const Part* part, const BenchLog& log,
+std::string orientation_words(const Layout* layout, const BenchLog& log,
                               const std::string& designator) {
   std::string text;
-  if (part) {
-    const auto negative = negative_end_point(*part);
-    if (negative && *negative != part->centre) {
-      const cv::Point2d d = *negative - part->centre;
-      const char* end =
-          std::abs(d.x) > std::abs(d.y) ? (d.x > 0 ? "right" : "left") : (d.y > 0 ? "down" : "up");
-      text = fmt::format("layout: negative end {}", end);
-    } else {
-      text = fmt::format("layout: turned {:g}°", part->rotation_deg);
-    }
-  }
+  if (layout)
+    for (const Part& p : layout->parts)
+      if (p.designator == designator) text = layout_words(p);
   const auto readings = events<PartReading>(log);
   const auto newest = std::find_if(readings.rbegin(), readings.rend(), [&](const PartReading& r) {
     return r.what == ReadingOf::polarity && r.designator == designator;

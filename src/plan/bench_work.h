@@ -10,10 +10,11 @@
 #include <string>
 #include <vector>
 
-#include "layout/layout.h"
 #include "plan/bench_log.h"
 
 namespace verdigrid {
+
+struct Layout;
 
 // A timer that ran on longer without a step was forgotten: its minutes are not logged by itself.
 inline constexpr double k_longest_stretch_min = 240;  // common practice, no source
@@ -76,6 +77,7 @@ BenchLog with_problem(const Plan& plan, const BenchLog& log, const std::string& 
 std::string part_words(const Plan& plan, const BenchPlace& place);
 
 // "layout: negative end left" or "layout: turned 90°", and what was read of the polarity.
-std::string orientation_words(const Part* part, const BenchLog& log, const std::string& designator);
+std::string orientation_words(const Layout* layout, const BenchLog& log,
+                              const std::string& designator);
 
 }  // namespace verdigrid

@@ -3,6 +3,7 @@
 #include <catch2/catch.hpp>
 #include <set>
 
+#include "layout/layout.h"
 #include "plan/edit_plan.h"
 #include "plan/ledger.h"
 #include "tests/plan/bench.h"
@@ -180,20 +181,24 @@ TEST_CASE("the last place done leaves nothing to do") {
 }
 
 TEST_CASE("the way a part came is told from the layout and from what was read") {
-  Part p;
+  Layout layout;
+  layout.parts.resize(1);
+  Part& p = layout.parts.front();
+  p.designator = "C1";
   p.body = {4, 2};
   p.negative_end = NegativeEnd::left;
-  CHECK(orientation_words(&p, {}, "C1") == "layout: negative end left");
+  CHECK(orientation_words(&layout, {}, "C1") == "layout: negative end left");
+  CHECK(orientation_words(&layout, {}, "C2").empty());
   p.rotation_deg = 180;
-  CHECK(orientation_words(&p, {}, "C1") == "layout: negative end right");
+  CHECK(orientation_words(&layout, {}, "C1") == "layout: negative end right");
   p.rotation_deg = 90;  // counter-clockwise: left goes down
-  CHECK(orientation_words(&p, {}, "C1") == "layout: negative end down");
+  CHECK(orientation_words(&layout, {}, "C1") == "layout: negative end down");
   p.negative_end = NegativeEnd::unknown;
-  CHECK(orientation_words(&p, {}, "C1") == "layout: turned 90\u00b0");
+  CHECK(orientation_words(&layout, {}, "C1") == "layout: turned 90\u00b0");
   const BenchLog agreed_log =
       logged({{0, PartReading{"C1", ReadingOf::polarity, "none", "up", "up"}}});
   CHECK_THAT(orientation_words(nullptr, agreed_log, "C1"), Contains("negative end up"));
   const BenchLog differs =
       logged({{0, PartReading{"C1", ReadingOf::polarity, "down", "up", "up"}}});
-  CHECK_THAT(orientation_words(&p, differs, "C1"), Contains("ASK"));
+  CHECK_THAT(orientation_words(&layout, differs, "C1"), Contains("ASK"));
 }

@@ -1,0 +1,54 @@
+#include "cli/bench_watch.h"
+
+#include <fmt/format.h>
+
+#include <chrono>
+#include <condition_variable>
+#include <mutex>
+
+#include "base/error.h"
+#include "cli/job_book_place.h"
+#include "jobbook/close_up.h"
+
+namespace verdigrid {
+
+namespace {
+
+constexpr double k_settle_s = 1;  // a file that was not changed for this long is whole
+constexpr std::chrono::milliseconds k_between_looks{500};
+
+// Sleeps until the next look or until it is stopped.
+void wait_for_next(std::stop_token stop) {
+  std::mutex mutex;
+  std::condition_variable_any changed;
+  std::unique_lock lock(mutex);
+  changed.wait_for(lock, stop, k_between_looks, [] { return false; });
+}
+
+}  // namespace
+
+int watch_folder(const PlanPlace& place, const std::filesystem::path& folder, bool once,
+                 Session& s) {
+  if (!place.is_in_book())
+    throw Error(ErrorKind::wrong_use, "Close-ups are kept in a job book: add --jobbook.");
+  JobBook book = opened_job_book(place.book, place.signer(), Open::existing);
+  const std::string board = board_of(book, place);
+  PhotoStore store(place.book / "photos");
+  std::vector<std::filesystem::path> seen;
+  // Older pictures belong to other places.
+  if (!once) seen = new_pictures(folder, {}, 0);
+  bool has_refused = false;
+  do {
+    for (const std::filesystem::path& path : new_pictures(folder, seen, once ? 0 : k_settle_s)) {
+      seen.push_back(path);
+      const CloseUpRow row = keep_close_up(book, board, read_close_up(store, path));
+      (row.is_refused ? s.messages : s.out) << row.file << ": " << row.sentence << std::endl;
+      has_refused |= row.is_refused;
+    }
+    if (once) break;
+    wait_for_next(s.stop);
+  } while (!s.stop.stop_requested());
+  return has_refused ? 1 : 0;
+}
+
+}  // namespace verdigrid
