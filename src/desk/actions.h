@@ -10,6 +10,7 @@
 
 #include "desk/document.h"
 #include "layout/edit.h"
+#include "plan/bench_log.h"
 #include "plan/edit_plan.h"
 #include "plan/power_lock.h"
 
@@ -199,6 +200,32 @@ struct TellKnown {
   Known known;
 };
 
+// The bench of the open board; who and when are filled in.
+struct BenchNext {};
+struct BenchPause {};  // or go on
+struct BenchDone {};
+struct BenchProblem {
+  std::string word;
+};
+struct BenchGoTo {
+  BenchPlace place;
+};
+// Ledger, reading, bath, drying, weight, clock or shift note.
+struct LogBench {
+  BenchEvent event;
+};
+struct StopClock {
+  std::string board, id;  // record id; of the clock
+};
+// The name that signs from now on, kept in the settings.
+struct SignAs {
+  std::string who;
+};
+// New pictures of the folder become close-ups; empty: none is watched.
+struct WatchFolder {
+  std::filesystem::path folder;
+};
+
 // Evidence, override, first power or tests; who and when are filled in.
 struct AddLockEntry {
   LockEntry entry;
@@ -234,7 +261,8 @@ using DeskAction =
                  SaveLayout, KeepLayoutForType, PutUnit, PutKitItem, RemoveKitItem, PutBoard,
                  PutPhoto, MovePhoto, OpenUnit, FileInbox, SaveTags, SaveIntakeSheet, CompareWith,
                  SetDry, SetPairs, SaveComparison, MakePlan, TickItem, EditItem, LogMinutes,
-                 AddItem, RemoveItem, MergeItems, SplitItem, TellKnown, AddLockEntry, Undo, Redo,
-                 DismissMessage, CancelJobs>;
+                 AddItem, RemoveItem, MergeItems, SplitItem, TellKnown, BenchNext, BenchPause,
+                 BenchDone, BenchProblem, BenchGoTo, LogBench, StopClock, SignAs, WatchFolder,
+                 AddLockEntry, Undo, Redo, DismissMessage, CancelJobs>;
 
 }  // namespace verdigrid

@@ -74,6 +74,7 @@ void Desk::perform(const DeskAction& action) {
 }
 
 void Desk::tick() {
+  look_at_watched_folder();
   jobs_.take_results([this](const std::string&, const Error& e) {
     if (e.kind() != ErrorKind::interrupted) say(e.what(), true);
   });

@@ -7,6 +7,8 @@
 // perform() returns, so a kill loses nothing.
 #pragma once
 
+#include <chrono>
+#include <cstdint>
 #include <deque>
 #include <filesystem>
 #include <memory>
@@ -21,11 +23,14 @@
 #include "desk/history.h"
 #include "desk/jobs.h"
 #include "desk/pyramid.h"
+#include "jobbook/bench_record.h"
 #include "jobbook/board_type.h"
+#include "jobbook/close_up.h"
 #include "jobbook/job_book.h"
 #include "jobbook/queue.h"
 #include "measure/survey.h"
 #include "photo/decode.h"
+#include "plan/bench_work.h"
 #include "plan/worth.h"
 
 namespace verdigrid {
@@ -115,6 +120,12 @@ struct PlanView {
   std::optional<Worth> worth;
 };
 
+// The open board at the bench.
+struct BenchView {
+  BenchLog log;
+  std::vector<BenchStep> steps;  // what is left; empty without a plan
+};
+
 struct KeptLayout {
   std::string board_type, name;  // id and name of a board type that has a layout
 };
@@ -147,6 +158,11 @@ class Desk {
   const std::vector<QueueRow>& queue() const { return queue_; }  // most urgent first
   const PlanView& plan() const { return plan_; }
   const LockView& lock() const { return lock_; }
+  const BenchView& bench() const { return bench_; }
+  const std::vector<BoardClock>& clocks() const { return clocks_; }  // of the whole job book
+  const std::filesystem::path& watched_folder() const { return watched_.folder; }  // empty: none
+  const std::string& signer() const { return book_.options().who; }  // k_nobody: not known
+  std::int64_t now_s() const;  // seconds since 1970, by the job book's clock
   const std::vector<KeptLayout>& kept_layouts() const { return kept_layouts_; }
   std::string work_id() const { return open_.work; }
   std::string unit_id() const { return open_.unit; }
@@ -216,6 +232,15 @@ class Desk {
   void run(const MergeItems& a);
   void run(const SplitItem& a);
   void run(const TellKnown& a);
+  void run(const BenchNext&);
+  void run(const BenchPause&);
+  void run(const BenchDone&);
+  void run(const BenchProblem& a);
+  void run(const BenchGoTo& a);
+  void run(const LogBench& a);
+  void run(const StopClock& a);
+  void run(const SignAs& a);
+  void run(const WatchFolder& a);
   void run(const AddLockEntry& a);
   void run(const Undo&);
   void run(const Redo&);
@@ -244,6 +269,14 @@ class Desk {
   void refresh_intake();
   void refresh_plan();
   void refresh_lock();
+  void refresh_bench();
+  BenchSign bench_sign() const;
+  template <class Change>
+  void change_bench(const std::string& label, Change change);
+  template <class Change>
+  void change_work(const std::string& label, Change change);
+  void look_at_watched_folder();
+  void file_close_up(const ReadCloseUp& picture, const std::string& board);
   std::string today() const;
   void put_plan(const Plan& plan, const std::string& label);
   template <class Change>
@@ -275,6 +308,13 @@ class Desk {
   std::vector<QueueRow> queue_;
   PlanView plan_;
   LockView lock_;
+  BenchView bench_;
+  std::vector<BoardClock> clocks_;
+  struct Watched {
+    std::filesystem::path folder;
+    std::vector<std::filesystem::path> seen;
+    std::chrono::steady_clock::time_point looked_at;
+  } watched_;
   std::uint32_t next_revision_ = 1;
   JobRunner jobs_;  // last: stops before what it uses goes
 };

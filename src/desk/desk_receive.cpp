@@ -92,6 +92,7 @@ void Desk::refresh_intake() {
   queue_ = queue_of(book_);
   if (open_.work.empty()) {
     refresh_plan();
+    refresh_bench();
     return refresh_lock();
   }
   intake_.photo_id = book_.get(open_.work).parent.value_or("");
@@ -108,6 +109,7 @@ void Desk::refresh_intake() {
     intake_.boards.push_back(std::move(board));
   }
   refresh_plan();
+  refresh_bench();
   refresh_lock();
 }
 

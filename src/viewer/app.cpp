@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <chrono>
 #include <cstdlib>
+#include <ctime>
 #include <utility>
 
 #define GLFW_INCLUDE_NONE
@@ -133,7 +134,7 @@ void take_canvas_keys(const Desk& desk, ViewerState& state, Actions& actions) {
   if (pressed(GLFW_KEY_ESCAPE)) put_tool_down(state);
   if (state.step == Step::survey && state.relabels) return take_review_keys(desk, state, actions);
   if (pressed(GLFW_KEY_F)) state.needs_fit = true;
-  if (pressed(GLFW_KEY_D)) state.view.scale = 1;
+  if (pressed(GLFW_KEY_D) && state.step != Step::bench) state.view.scale = 1;
   if (pressed(GLFW_KEY_R)) state.view = turned(state.view, 1);
   if (pressed(GLFW_KEY_G)) state.layers.grid = !state.layers.grid;
   if (pressed(GLFW_KEY_H)) state.layers.residue = !state.layers.residue;
@@ -212,6 +213,7 @@ void draw_window(const Desk& desk, ViewerState& state, Actions& actions, cv::Siz
   }
   take_keys(desk, state, actions);
   go_to_place(desk, state);
+  go_to_bench_place(desk, state);
   draw_canvas_overlay(desk, state, actions);
   draw_top_bar(desk, state, actions, {0, 0}, {w, top});
   draw_status_line(desk, state, actions, {0, h - bottom}, {w, bottom});
@@ -219,11 +221,19 @@ void draw_window(const Desk& desk, ViewerState& state, Actions& actions, cv::Siz
     draw_side_panel(desk, state, actions, {w - side, top}, {side, h - top - bottom});
   else
     draw_start(desk, state, actions);
+  draw_clock_alarm(desk, state, actions, {0, top}, w - side);
   draw_file_picker(desk, state, actions);
   draw_help(state);
 }
 
 namespace {
+
+int utc_offset_min() {
+  const std::time_t now = std::time(nullptr);
+  std::tm local{};
+  localtime_r(&now, &local);
+  return static_cast<int>(local.tm_gmtoff / 60);
+}
 
 // What drawing must not do itself: listing folders, rebuilding fonts, reacting to a new photo.
 class Loop {
@@ -245,8 +255,8 @@ class Loop {
       const bool was_busy = desk_.is_busy();
       for (const auto& path : window_.take_dropped()) desk_.perform(OpenPhotoFile{path});
       desk_.tick();
-      if (window_.had_input() || was_busy || has_blinked() || canvas_.wants_frame() ||
-          thumbnails_.wants_frame() || file_thumbnails_.is_busy())
+      if (window_.had_input() || was_busy || has_blinked() || has_ticked() ||
+          canvas_.wants_frame() || thumbnails_.wants_frame() || file_thumbnails_.is_busy())
         frames_left = k_frames_after_input;
       if (frames_left <= 0) continue;
       --frames_left;
@@ -274,6 +284,16 @@ class Loop {
     if (now - blinked_at_ < std::chrono::duration<double>(k_blink_s)) return false;
     blinked_at_ = now;
     state_.compare.shows_after = !state_.compare.shows_after;
+    return true;
+  }
+
+  // A timer or a clock shows another second.
+  bool has_ticked() {
+    const bool has_timer = desk_.document() && state_.step == Step::bench;
+    if (desk_.clocks().empty() && !has_timer) return false;
+    const auto now = std::chrono::steady_clock::now();
+    if (now - ticked_at_ < std::chrono::seconds(1)) return false;
+    ticked_at_ = now;
     return true;
   }
 
@@ -324,6 +344,7 @@ class Loop {
       return sha256.empty() ? FilePicture{} : file_thumbnails_.picture(desk_.photo_path(sha256));
     };
     share_keys();
+    state_.utc_offset_min = utc_offset_min();
     thumbnails_.begin_frame(desk_.derived().photo_pyramid, desk_.derived().photo_revision);
     state_.picture_of = [this](cv::Rect crop_px) { return thumbnails_.picture(crop_px); };
     window_.begin_frame();
@@ -343,7 +364,7 @@ class Loop {
   FileThumbnails file_thumbnails_{[] { Window::wake(); }};
   ViewerState state_;
   std::uint32_t photo_shown_ = 0;
-  std::chrono::steady_clock::time_point blinked_at_;
+  std::chrono::steady_clock::time_point blinked_at_, ticked_at_;
 };
 
 }  // namespace

@@ -1,6 +1,7 @@
 #include <fmt/format.h>
 
 #include "desk/edge_magnet.h"
+#include "layout/edit.h"
 #include "viewer/canvas_painter.h"
 #include "viewer/panels.h"
 #include "viewer/widgets.h"
@@ -161,6 +162,10 @@ void draw_under_step(const Desk& desk, const CanvasPainter& paint) {
   if (state.step == Step::survey || state.step == Step::notes) draw_findings(list, paint, s, state);
   if (state.step == Step::look)
     if (const LookPlace* place = current_place(desk)) draw_place(paint, *place, state.theme);
+  if (state.step == Step::bench)
+    if (const auto region = bench_region(desk))
+      paint.ring(rectangle_ring(region->tl(), region->br()), colour_u32(state.theme.accent),
+                 state.theme.px(3));
   draw_scale_bar(list, s, state);
 }
 

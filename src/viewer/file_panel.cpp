@@ -26,7 +26,7 @@ bool is_chosen(const FilePicker& p, const fs::path& path) {
 }
 
 void choose(FilePicker& p, const fs::path& path, Actions& actions) {
-  if (p.what == PickFor::inbox) return;  // the folder is what is chosen
+  if (p.what == PickFor::inbox || p.what == PickFor::watch) return;  // the folder is what is chosen
   if (p.what == PickFor::photo) {
     actions.push_back(OpenPhotoFile{path});
     close(p);
@@ -46,6 +46,8 @@ const char* hint_of(PickFor what) {
              "tied to if there is one.";
     case PickFor::inbox:
       return " - every photo of this folder is read; none is moved.";
+    case PickFor::watch:
+      return " - pictures that arrive from now on are close-ups; none is moved.";
   }
   return "";
 }
@@ -108,7 +110,8 @@ void draw_file_picker(const Desk&, ViewerState& state, Actions& actions) {
   FilePicker& p = state.picker;
   const char* title = p.what == PickFor::photo    ? "Choose a photo"
                       : p.what == PickFor::layout ? "Choose a layout"
-                                                  : "Choose an inbox";
+                      : p.what == PickFor::inbox  ? "Choose an inbox"
+                                                  : "Choose the camera's folder";
   if (p.is_open && !ImGui::IsPopupOpen(title)) ImGui::OpenPopup(title);
   const Theme& t = state.theme;
   const ImVec2 screen = ImGui::GetIO().DisplaySize;
@@ -137,6 +140,13 @@ void draw_file_picker(const Desk&, ViewerState& state, Actions& actions) {
   if (p.what == PickFor::inbox) {
     if (main_button(t, "File this folder")) {
       actions.push_back(FileInbox{p.folder});
+      close(p);
+    }
+    ImGui::SameLine();
+  }
+  if (p.what == PickFor::watch) {
+    if (main_button(t, "Watch this folder")) {
+      actions.push_back(WatchFolder{p.folder});
       close(p);
     }
     ImGui::SameLine();

@@ -23,6 +23,8 @@ void draw_survey_panel(const Desk& desk, ViewerState& state, Actions& actions);
 void draw_layout_panel(const Desk& desk, ViewerState& state, Actions& actions);
 void draw_notes_panel(const Desk& desk, ViewerState& state, Actions& actions);
 void draw_plan_panel(const Desk& desk, ViewerState& state, Actions& actions);
+void draw_bench_panel(const Desk& desk, ViewerState& state, Actions& actions);
+void draw_clocks_panel(const Desk& desk, ViewerState& state, Actions& actions);
 void draw_lock_panel(const Desk& desk, ViewerState& state, Actions& actions);
 void draw_recheck_panel(const Desk& desk, ViewerState& state, Actions& actions);
 
@@ -43,6 +45,17 @@ void take_straighten_keys(const Desk& desk, ViewerState& state, Actions& actions
 void take_notes_keys(const Desk& desk, ViewerState& state, Actions& actions);
 // N makes the plan, J and K go through it, T ticks off.
 void take_plan_keys(const Desk& desk, ViewerState& state, Actions& actions);
+// N next, D done, P problem, space pauses; O off, B bagged, K back on, X lost.
+void take_bench_keys(const Desk& desk, ViewerState& state, Actions& actions);
+// Where the place that is worked on lies in the open photo; empty where that is not known.
+std::optional<cv::Rect2d> bench_region(const Desk& desk);
+// The view follows the place.
+void go_to_bench_place(const Desk& desk, ViewerState& state);
+// S stops the clock that is due first.
+void take_clocks_keys(const Desk& desk, ViewerState& state, Actions& actions);
+// Over every screen while a clock is due.
+void draw_clock_alarm(const Desk& desk, ViewerState& state, Actions& actions, ImVec2 at,
+                      float width);
 // J and K go through the conditions.
 void take_lock_keys(const Desk& desk, ViewerState& state, Actions& actions);
 // Comma and dot change the way two photos are shown, [ and ] the swipe, C the photo before.

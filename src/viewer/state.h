@@ -18,7 +18,19 @@
 namespace verdigrid {
 
 // In the order of the job; each has a row in viewer/steps.cpp.
-enum class Step { receive, straighten, look, survey, layout, notes, plan, power_lock, recheck };
+enum class Step {
+  receive,
+  straighten,
+  look,
+  survey,
+  layout,
+  notes,
+  plan,
+  bench,
+  clocks,
+  power_lock,
+  recheck
+};
 
 enum class Tool {
   look,
@@ -113,6 +125,32 @@ struct LockDrafts {
   std::vector<TestVerdict> verdicts;
 };
 
+// What is asked and typed under Bench.
+struct BenchDrafts {
+  enum class Asks { nothing, problem, lost, stays_off } asks = Asks::nothing;
+  std::string word, note, note_seen, name;
+  bool focuses_word = false;
+  bool is_polarity = false;  // of the reading that is typed
+  std::string print, old_part, meter;
+  std::optional<BenchPlace> shown;  // that the view last went to
+};
+
+// What is typed under Clocks.
+struct ClockDrafts {
+  std::string what, place, then;
+  float minutes = 0;
+};
+struct WashDrafts {
+  BathKind kind = BathKind::rinse;
+  std::string bath = "distilled water", detergent, removed;
+  Neutraliser neutraliser = Neutraliser::weak_acid;
+  float minutes = 0;
+  bool is_ultrasonic = false;
+  DryingWay way = DryingWay::open_air;
+  float hours = 0, celsius = 54;
+  float grams = 0, limit_g = 0.5f;
+};
+
 // How two aligned photos are shown.
 enum class CompareMode { before, after, blink, side_by_side, swipe, difference };
 inline constexpr std::array k_compare_modes{CompareMode::before, CompareMode::after,
@@ -148,7 +186,7 @@ struct FilePicture {
   float aspect = 1;          // width over height
 };
 
-enum class PickFor { photo, layout, inbox };
+enum class PickFor { photo, layout, inbox, watch };
 
 struct FilePicker {
   bool is_open = false;
@@ -197,6 +235,10 @@ struct ViewerState {
   PlanDrafts plan;
   LockDrafts lock;
   TabsState tabs;
+  BenchDrafts bench;
+  ClockDrafts clock;
+  WashDrafts wash;
+  int utc_offset_min = 0;  // of the clock on the wall
   // A crop of the open photo as a texture; empty or null result: none yet, draw a plain ground.
   std::function<ImTextureID(cv::Rect crop_px)> picture_of;
   // Of a photo file, and of a photo in the job book by its SHA-256; empty in tests.

@@ -113,6 +113,7 @@ void load_fonts(Theme& t) {
   t.strong = font("Inter-SemiBold.otf", t.px(15));
   t.small = font("Inter-Regular.otf", t.px(13));
   t.title = font("Inter-SemiBold.otf", t.px(21));
+  t.large = font("Inter-SemiBold.otf", t.px(34));
 }
 
 ImU32 colour_u32(const ImVec4& c, float alpha) {

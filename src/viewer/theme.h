@@ -18,6 +18,7 @@ struct Theme {
   ImFont* strong = nullptr;
   ImFont* small = nullptr;
   ImFont* title = nullptr;
+  ImFont* large = nullptr;  // readable from a metre away
 
   float px(float design_px) const { return design_px * scale; }
 };
