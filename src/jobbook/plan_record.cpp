@@ -8,7 +8,6 @@
 #include "base/error.h"
 #include "jobbook/board_type.h"
 #include "jobbook/survey_record.h"
-#include "layout/layout.h"
 #include "layout/layout_json.h"
 
 namespace verdigrid {

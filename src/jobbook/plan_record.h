@@ -10,12 +10,11 @@
 
 #include "jobbook/entities.h"
 #include "jobbook/job_book.h"
+#include "layout/layout.h"
 #include "plan/against_estimate.h"
 #include "plan/plan.h"
 
 namespace verdigrid {
-
-struct Layout;
 
 // Writes the board's plan; `what` says in the history what was changed. A unit that was surveyed
 // becomes planned. Returns the record's id.

@@ -104,14 +104,11 @@ void show(const RealWindow& window, Photographer& photographer, const Stop& stop
 }
 
 std::vector<Stop> stops() {
-  std::vector<Stop> all{{Step::receive, {"unit", "photos", "queue"}},
-                        {Step::straighten, {}},
-                        {Step::look, {}},
-                        {Step::survey, {"zones", "unseen"}},
-                        {Step::layout, {"parts"}},
-                        {Step::notes, {}},
-                        {Step::plan, {"known", "advice", "order"}},
-                        {Step::power_lock, {"power", "log"}}};
+  std::vector<Stop> all{
+      {Step::receive, {"unit", "photos", "queue"}}, {Step::straighten, {}},    {Step::look, {}},
+      {Step::survey, {"zones", "unseen"}},          {Step::layout, {"parts"}}, {Step::notes, {}},
+      {Step::plan, {"known", "advice", "order"}},   {Step::bench, {}},         {Step::clocks, {}},
+      {Step::power_lock, {"power", "log"}}};
   for (const StepRow& row : step_table())
     if (row.step != Step::recheck &&
         std::none_of(all.begin(), all.end(), [&](const Stop& s) { return s.step == row.step; }))
