@@ -3,6 +3,9 @@
 
 #include <catch2/catch.hpp>
 
+#include "jobbook/bench_record.h"
+#include "jobbook/lock_record.h"
+#include "jobbook/plan_record.h"
 #include "layout/layout_json.h"
 #include "tests/viewer/real_window.h"
 
@@ -180,4 +183,140 @@ TEST_CASE("the first five minutes: a photo on a clean home, one key an answer, o
     return fs::exists(book / "sheets" / "logger-main-front-arrival bench sheet.pdf");
   }));
   CHECK(window.title() == "logger-main-front-arrival.jpg - Verdigrid");
+}
+
+namespace {
+
+// The board of the only unit as another process sees it in the job book.
+struct SeenBoard {
+  std::string unit, state, headline;
+  std::optional<Plan> plan;
+  BenchLog log;
+
+  size_t done() const {
+    return plan ? static_cast<size_t>(std::count_if(plan->items.begin(), plan->items.end(),
+                                                    [](const WorkItem& w) { return w.done; }))
+                : 0;
+  }
+};
+
+// As the program has it: its lock looks at the calendar.
+std::string day_of(const JobBook& book) { return book.options().now().substr(0, 10); }
+
+std::optional<SeenBoard> seen_board(const fs::path& folder) {
+  try {
+    const JobBook book = JobBook::open(folder, {}, Open::read_only);
+    const std::vector<Record> boards = book.of_kind("board");
+    if (boards.empty()) return std::nullopt;
+    const std::string board = boards.front().id, unit = boards.front().unit.value_or("");
+    return SeenBoard{unit, unit_from(book.get(unit).body).state,
+                     power_headline(book, board, day_of(book)), kept_plan(book, board),
+                     bench_log_of(book, board)};
+  } catch (const Error&) {
+    return std::nullopt;  // it is being made, or written to, at this very moment
+  }
+}
+
+bool has_problem(const SeenBoard& board, const std::string& word) {
+  const auto steps = events<WorkStep>(board.log);
+  return std::any_of(steps.begin(), steps.end(), [&word](const WorkStep& s) {
+    return s.kind == StepKind::problem && s.word == word;
+  });
+}
+
+}  // namespace
+
+TEST_CASE("a demo board goes from plan through bench, kill -9, wash and evidence to cleared",
+          "[slow][window]") {
+  NEEDS_WINDOW();
+  const Display display;
+  const TemporaryFolder home;
+  // The command line with the same settings and data folder as the window.
+  const auto program = [&home](std::vector<std::string> arguments) {
+    arguments.insert(arguments.begin(), VERDIGRID_PROGRAM);
+    const Outcome ran = run(arguments, [&home] {
+      ::setenv("HOME", home.path().c_str(), 1);
+      ::setenv("XDG_DATA_HOME", (home.path() / "data").c_str(), 1);
+      ::setenv("XDG_CONFIG_HOME", (home.path() / "config").c_str(), 1);
+    });
+    INFO(ran.err);
+    CHECK(ran.code == 0);
+    return ran;
+  };
+  const std::string other = (home.path() / "other").string();
+  program({"jobbook", "init", other});
+  program({"jobbook", "sign-as", other, "Ada"});
+  auto window =
+      std::make_unique<RealWindow>(display, home.path(), std::vector<std::string>{k_board});
+  const fs::path book = window->job_book();
+  const auto seen = [&] { return seen_board(book).value_or(SeenBoard{}); };
+
+  // Plan, then the bench: the first places done, a problem with its word.
+  REQUIRE(comes_true([&] {
+    for (const char* key : {"Escape", "7", "n"}) window->key(key);
+    return seen().plan.has_value();
+  }));
+  window->key("8");
+  REQUIRE(pressed_until(*window, "n", [&] { return !seen().log.entries.empty(); }));
+  CHECK(seen().state == "at the bench");
+  REQUIRE(comes_true([&] {
+    window->key("d");
+    if (seen().done() > 0) return true;
+    window->key("n");  // this one must not be done yet
+    return false;
+  }));
+  REQUIRE(comes_true([&] {
+    window->key("p");
+    window->type("seized");
+    window->key("Return");
+    return has_problem(seen(), "seized");
+  }));
+
+  window->kill_hard();
+  const SeenBoard before = seen();
+  CHECK(before.log.entries.back().who == "Ada");
+  window = std::make_unique<RealWindow>(display, home.path(), std::vector<std::string>{});
+  REQUIRE(pressed_until(*window, "1", [&] {
+    return window->title().find("logger-main-front-arrival") != std::string::npos;
+  }));
+  CHECK(seen().log == before.log);
+  CHECK(*seen().plan == *before.plan);
+  window->key("8");
+  REQUIRE(comes_true([&] {
+    window->key("n");
+    return seen().log.entries.size() > before.log.entries.size();
+  }));
+  window->kill_hard();
+
+  // Wash and dry, parts off and on, the photo after the wash; then evidence for what is open.
+  const auto on_unit = [&](std::vector<std::string> command, std::vector<std::string> more) {
+    command.insert(command.end(), {seen().unit, "--jobbook", book.string()});
+    command.insert(command.end(), more.begin(), more.end());
+    return program(command);
+  };
+  std::vector<std::string> told;
+  for (const char* answer : {"--battery-fitted", "--battery-leaking", "--alcohol", "--picture-tube",
+                             "--mains-capacitors", "--above-50v", "--suppression"})
+    told.insert(told.end(), {answer, "no"});
+  on_unit({"plan", "tell"}, told);
+  on_unit({"log", "part"}, {"U1", "off"});
+  for (int i = 0; i < 2; ++i)
+    on_unit({"log", "wash"}, {"rinse", "--bath", "distilled water", "--minutes", "10"});
+  CHECK(seen().state == "washed");
+  on_unit({"log", "dry"}, {"circulating oven", "--hours", "4", "--celsius", "54"});
+  CHECK(on_unit({"lock", "show"}, {}).out.find("[ ] ledger") != std::string::npos);
+  on_unit({"log", "part"}, {"U1", "back-on"});
+  const std::string washed = VERDIGRID_SOURCE_DIR "/samples/logger-main-front-washed.jpg";
+  for (const char* condition : {"findings", "after-wash-photo", "inspection", "loose-metal"})
+    on_unit({"lock", "meet"}, {condition, "--photo", washed});
+  on_unit({"lock", "meet"}, {"strip", "--reading", "7.1 pH"});
+  on_unit({"lock", "meet"}, {"supply", "--supply", "bench 1", "--rail", "+5V=5/5.03@1"});
+  on_unit({"lock", "meet"}, {"rail-ohms", "--reading", "120 ohm", "--rail", "+5V"});
+  CHECK(seen().headline.find("LOCKED") == 0);
+  const JobBook opened = JobBook::open(book, {}, Open::read_only);
+  const PowerLock lock = lock_of(opened, opened.of_kind("board").front().id, "Ada", day_of(opened));
+  for (const ConditionView& c : state_of(lock, day_of(opened)).conditions)
+    if (c.state == ConditionState::open)
+      on_unit({"lock", "override"}, {name(c.condition), "--reason", "shown at the demo"});
+  CHECK(seen().state == "cleared for test");
 }
