@@ -11,7 +11,9 @@ namespace verdigrid {
 namespace {
 
 constexpr double k_full_tint_percent = 20;  // affected share from which the tint is strongest
-constexpr float k_label_from = 46;          // screen px: smaller bodies carry no text
+// On the photo, whatever the tone of the panels.
+const ImVec4 k_zone_colour(0.94f, 0.64f, 0.49f, 1);
+constexpr float k_label_from = 46;  // screen px: smaller bodies carry no text
 
 Ring in_photo(const Rectification& r, Ring ring) {
   for (cv::Point2d& p : ring) p = photo_point(r, p);
@@ -41,9 +43,9 @@ void draw_zones(const Desk& desk, const CanvasPainter& paint) {
     // From nothing to full with the affected share; the figure stands beside the name.
     const float strength = static_cast<float>(std::min(1.0, percent / k_full_tint_percent));
     if (percent > 0 && state.step == Step::layout)
-      paint.fill(ring, colour_u32(t.warning, 0.06f + 0.24f * strength));
+      paint.fill(ring, colour_u32(k_zone_colour, 0.06f + 0.24f * strength));
     const bool is_selected = zone.name == state.layout.selected_zone;
-    paint.ring(ring, is_selected ? IM_COL32(255, 255, 255, 255) : colour_u32(t.warning),
+    paint.ring(ring, is_selected ? IM_COL32(255, 255, 255, 255) : colour_u32(k_zone_colour),
                t.px(is_selected ? 3.f : 1.5f));
     // Along the lower edge, clear of the names of squares.
     const cv::Rect2d box = bounding_box(ring);
@@ -71,7 +73,7 @@ void draw_parts(const Desk& desk, const CanvasPainter& paint) {
                              : nullptr;
     const bool is_reached = row && row->reach == Reach::touched;
     const ImU32 colour = is_selected  ? IM_COL32(255, 255, 255, 255)
-                         : is_reached ? colour_u32(t.warning)
+                         : is_reached ? colour_u32(k_zone_colour)
                                       : IM_COL32(190, 210, 225, 200);
     if (state.layers.unseen && row && row->hides) paint.fill(ring, IM_COL32(180, 180, 180, 120));
     if (ring.size() == 1)

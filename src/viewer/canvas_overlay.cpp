@@ -11,11 +11,13 @@ namespace verdigrid {
 namespace {
 
 constexpr float k_handle_radius = 8;
+// On the photo, whatever the tone of the panels.
+const ImVec4 k_outline_colour(0.36f, 0.76f, 0.68f, 1);
 constexpr double k_magnet_reach = 18;  // screen px
 
 ImVec2 im(cv::Point2d p) { return {static_cast<float>(p.x), static_cast<float>(p.y)}; }
 
-void draw_grid(const CanvasPainter& paint, const Survey& s) {
+void draw_grid_lines(const CanvasPainter& paint, const Survey& s) {
   const Grid& g = s.zones.grid;
   const auto photo = [&](double x, double y) { return photo_point(s.rectification, {x, y}); };
   for (int c = 0; c <= g.columns; ++c)
@@ -26,10 +28,14 @@ void draw_grid(const CanvasPainter& paint, const Survey& s) {
     paint.line(photo(g.frame.x, g.frame.y + r * g.square_height()),
                photo(g.frame.br().x, g.frame.y + r * g.square_height()),
                IM_COL32(255, 255, 255, 130), 1);
+}
+
+void draw_square_names(const CanvasPainter& paint, const Survey& s) {
+  const Grid& g = s.zones.grid;
   for (int r = 0; r < g.rows; ++r)
     for (int c = 0; c < g.columns; ++c) {
       const cv::Rect2d q = square_rect(g, r, c);
-      const ImVec2 corner = paint.at(photo(q.x, q.y));
+      const ImVec2 corner = paint.at(photo_point(s.rectification, {q.x, q.y}));
       paint.label({corner.x + 5, corner.y + 3}, square_name(r, c));
     }
 }
@@ -113,7 +119,7 @@ void handle_corners(const Desk& desk, ViewerState& state, Actions& actions, ImDr
                     const CanvasPainter& paint, cv::Point2d mouse_px, bool is_over) {
   Drafts& d = state.drafts;
   if (state.step != Step::straighten || d.corners_px.size() != 4) return;
-  paint.ring(d.corners_px, colour_u32(state.theme.accent), state.theme.px(2));
+  paint.ring(d.corners_px, colour_u32(k_outline_colour), state.theme.px(2));
   for (int i = 0; i < 4; ++i) {
     const ImVec2 p = paint.at(d.corners_px[static_cast<size_t>(i)]);
     const ImVec2 m = ImGui::GetIO().MousePos;
@@ -123,7 +129,7 @@ void handle_corners(const Desk& desk, ViewerState& state, Actions& actions, ImDr
     list.AddCircleFilled(p, state.theme.px(k_handle_radius), IM_COL32(0, 0, 0, 180), 24);
     list.AddCircleFilled(p, state.theme.px(k_handle_radius - 2),
                          is_hot || d.dragged_corner == i ? IM_COL32(255, 255, 255, 255)
-                                                         : colour_u32(state.theme.accent),
+                                                         : colour_u32(k_outline_colour),
                          24);
   }
   if (d.dragged_corner < 0) return;
@@ -154,10 +160,12 @@ void draw_under_step(const Desk& desk, const CanvasPainter& paint) {
   const Survey& s = *d.survey;
   ImDrawList& list = paint.list();
   const bool is_bare = state.step == Step::straighten || state.step == Step::receive;
+  const bool has_grid = state.layers.grid && !is_bare;
+  if (has_grid) draw_grid_lines(paint, s);
   if (d.layout && !is_bare) draw_layout_on_canvas(desk, paint);
-  if (state.layers.grid && !is_bare) draw_grid(paint, s);
+  if (has_grid) draw_square_names(paint, s);
   if (state.layers.outline && !s.rectification.outline_is_frame)
-    paint.ring(s.rectification.outline_px.outer, colour_u32(state.theme.accent),
+    paint.ring(s.rectification.outline_px.outer, colour_u32(k_outline_colour),
                state.theme.px(1.5f));
   if (state.step == Step::survey || state.step == Step::notes) draw_findings(list, paint, s, state);
   if (state.step == Step::look)

@@ -54,12 +54,11 @@ void draw_group(const Theme& t, const KeyGroup& group, float key_width) {
   ImGui::PushStyleColor(ImGuiCol_Text, t.accent);
   heading(t, group.name.c_str());
   ImGui::PopStyleColor();
-  const float left = ImGui::GetCursorPosX();
   for (const KeyLine& line : group.lines) {
     ImGui::PushFont(t.strong);
     ImGui::TextUnformatted(line.keys);
     ImGui::PopFont();
-    ImGui::SameLine(left + key_width);
+    ImGui::SameLine(key_width);  // from where the column begins
     wrapped(line.what);
   }
 }

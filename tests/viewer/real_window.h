@@ -38,10 +38,10 @@ inline bool comes_true(const std::function<bool()>& holds, int seconds = 60) {
 // An X server on the first display that is free, ended with the test.
 class Display {
  public:
-  explicit Display(const std::string& screen = "1280x800x24", int dots_per_inch = 96)
+  explicit Display(const std::string& screen = "1280x800x24")
       : server_({"sh", "-c",
-                 fmt::format("exec Xvfb -displayfd 3 -screen 0 {} -dpi {} -nolisten tcp 3>{}",
-                             screen, dots_per_inch, (folder_.path() / "number").string())}) {
+                 fmt::format("exec Xvfb -displayfd 3 -screen 0 {} -nolisten tcp 3>{}", screen,
+                             (folder_.path() / "number").string())}) {
     if (!comes_true([&] { return !number().empty(); })) throw std::runtime_error("no display");
   }
   std::string name() const { return fmt::format(":{}", number()); }
