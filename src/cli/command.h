@@ -46,6 +46,7 @@ CommandRun batch_command(CLI::App& arguments);
 CommandRun gather_command(CLI::App& arguments);
 CommandRun export_command(CLI::App& arguments);
 CommandRun import_command(CLI::App& arguments);
+CommandRun close_up_command(CLI::App& arguments);
 CommandRun join_command(CLI::App& arguments);
 
 }  // namespace verdigrid

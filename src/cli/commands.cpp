@@ -42,6 +42,8 @@ std::span<const Command> commands() {
       Command{"gather", "One table or job book from the results of batches", gather_command},
       Command{"export", "Give the findings of a survey to other programs", export_command},
       Command{"import", "Take in regions that another program drew", import_command},
+      Command{"close-up", "Place a close-up on the photo of its side and measure finer there",
+              close_up_command},
       Command{"join", "Join overlapping photos of one side into one straight picture",
               join_command},
   };

@@ -44,16 +44,22 @@ std::string keep_in_job_book(const JobBookPlace& place, const std::filesystem::p
 
 std::string keep_in_job_book(JobBook& book, const JobBookPlace& place,
                              const std::filesystem::path& photo, const Survey& survey) {
+  return keep_survey(book, keep_photo(book, place, photo, survey, KeptPhoto{}.role), survey);
+}
+
+std::string keep_photo(JobBook& book, const JobBookPlace& place, const std::filesystem::path& photo,
+                       const Survey& survey, const std::string& role) {
   const std::string board = board_named(book, place.unit, place.board);
   for (const Record& p : book.children(board, "photo"))
-    if (p.body.value("sha256", "") == survey.photo.sha256) return keep_survey(book, p.id, survey);
+    if (p.body.value("sha256", "") == survey.photo.sha256) return p.id;
   KeptPhoto kept{book.add_file(read_file(photo, DecodeOptions{}.file_limit_bytes)),
                  survey.photo.name};
+  kept.role = role;
   kept.side = survey.rectification.side;
   kept.captured_at = survey.photo.captured_at.value_or("");
   kept.width_px = survey.photo_size_px.width;
   kept.height_px = survey.photo_size_px.height;
-  return keep_survey(book, book.put("photo added", {"", "photo", board, to_body(kept)}), survey);
+  return book.put("photo added", {"", "photo", board, to_body(kept)});
 }
 
 }  // namespace verdigrid

@@ -24,6 +24,10 @@ JobBook opened_job_book(const std::filesystem::path& folder, const std::string& 
 // unit.
 std::string board_named(JobBook& book, const std::string& unit, const std::string& name);
 
+// Keeps the photo file in that role, unless the board has it already; gives its record's id.
+std::string keep_photo(JobBook& book, const JobBookPlace& place, const std::filesystem::path& photo,
+                       const Survey& survey, const std::string& role);
+
 // Keeps the photo file, unless the board has it already, and its survey; gives the survey's id.
 std::string keep_in_job_book(JobBook& book, const JobBookPlace& place,
                              const std::filesystem::path& photo, const Survey& survey);

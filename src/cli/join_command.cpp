@@ -76,8 +76,8 @@ int run_join(const JoinArguments& a, Session& session) {
   session.out << fmt::format("Joined: {} photos to {}x{} px\n", all.photos.size(),
                              straight.bgr.cols, straight.bgr.rows);
   session.out << fmt::format(
-      "Seams: {:.2f} px rms (95 %: {:.2f} to {:.2f}), worst place {:.1f} px\n", all.rms_px.value,
-      all.rms_px.low, all.rms_px.high, all.worst_px);
+      "Seams: {:.2f} px rms (95 %: {:.2f} to {:.2f}), 19 of 20 places within {:.1f} px\n",
+      all.rms_px.value, all.rms_px.low, all.rms_px.high, all.worst_px);
   for (const JoinedPhoto& p : all.photos)
     session.out << fmt::format("  {}: {:.0f} % of the picture\n", p.name, 100 * p.share);
   for (const std::string& remark : all.remarks) session.messages << remark << '\n';

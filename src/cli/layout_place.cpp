@@ -91,8 +91,8 @@ int run_layout_place(const LayoutArguments& a, Session& session) {
   save_rectification(a.out.path, *p.rectification);
   const char* unit = p.rectification->has_scale() ? "mm" : "board px";
   session.out << fmt::format(
-      "{}: placed; {:.2f} {} rms (95 %: {:.2f} to {:.2f}), worst place {:.2f} {}, {:.0f} % of the "
-      "board agrees\n",
+      "{}: placed; {:.2f} {} rms, patch by patch (95 %: {:.2f} to {:.2f}); averaged over each 36th "
+      "of the board at most {:.2f} {}; {:.0f} % of the board agrees\n",
       a.photo.path.filename().string(), p.rms_board.value, unit, p.rms_board.low, p.rms_board.high,
       p.worst_board, unit, 100 * p.registration.agreement.share);
   session.messages << "Written to " << a.out.path.string()

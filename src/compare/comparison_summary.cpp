@@ -36,8 +36,8 @@ std::string list_of(std::vector<std::string> names) {
 std::string alignment_line(const Comparison& c, const char* unit) {
   const Alignment& a = c.alignment;
   return fmt::format(
-      "Alignment: {} {} rms (95 %: {} to {}), worst place {} {}{}; {:.0f} % of the "
-      "patches agree",
+      "Alignment: {} {} rms, patch by patch (95 %: {} to {}); averaged over each 36th of the board "
+      "at most {} {}{}; {:.0f} % of the patches agree",
       number(a.rms_board.value), unit, number(a.rms_board.low), number(a.rms_board.high),
       number(a.worst_board), unit, a.is_by_hand ? ", by hand" : "", 100 * a.agreeing_share);
 }

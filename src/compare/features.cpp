@@ -8,6 +8,7 @@ namespace verdigrid {
 namespace {
 
 constexpr double k_contrast = 0.02;  // half of Lowe's 0.04: dark boards have weak texture
+constexpr int k_tile_px = 1400, k_apron_px = 60;
 
 cv::Mat region_picture(cv::Size size, const Polygon& region) {
   if (region.empty()) return {};
@@ -35,7 +36,34 @@ Features features_of(const cv::Mat& grey, const Polygon& region_px, int count) {
   cv::SIFT::create(count, 3, k_contrast)
       ->detectAndCompute(grey, region_picture(grey.size(), region_px), points, out.descriptors);
   make_root(out.descriptors);
-  for (const cv::KeyPoint& point : points) out.points_px.push_back(point.pt);
+  for (const cv::KeyPoint& point : points) {
+    out.points_px.push_back(point.pt);
+    out.sizes_px.push_back(point.size);
+    out.angles_deg.push_back(point.angle);
+  }
+  return out;
+}
+
+Features tiled_features(const cv::Mat& grey, int count_per_tile, const Work& work) {
+  Features out;
+  for (int y = 0; y < grey.rows; y += k_tile_px)
+    for (int x = 0; x < grey.cols; x += k_tile_px) {
+      work.check();
+      // A point belongs to the tile that holds it; the tile is seen with what lies round it.
+      const cv::Rect tile(x, y, k_tile_px, k_tile_px);
+      const cv::Rect seen = cv::Rect(x - k_apron_px, y - k_apron_px, k_tile_px + 2 * k_apron_px,
+                                     k_tile_px + 2 * k_apron_px) &
+                            cv::Rect({}, grey.size());
+      const Features one = features_of(grey(seen), {}, count_per_tile);
+      for (size_t i = 0; i < one.points_px.size(); ++i) {
+        const cv::Point2f p = one.points_px[i] + cv::Point2f(seen.tl());
+        if (!cv::Rect2f(tile).contains(p)) continue;
+        out.points_px.push_back(p);
+        out.sizes_px.push_back(one.sizes_px[i]);
+        out.angles_deg.push_back(one.angles_deg[i]);
+        out.descriptors.push_back(one.descriptors.row(static_cast<int>(i)));
+      }
+    }
   return out;
 }
 

@@ -17,6 +17,7 @@ namespace {
 constexpr size_t k_most_photos = 60;
 constexpr double k_largest_growth = 12;  // of the first photo's side
 constexpr int k_strip_rows = 256;
+constexpr double k_least_fitting_share = 0.5;  // of what two photos both show
 
 // The box that holds every photo, in the first photo's undistorted px.
 cv::Rect2d box_of(const std::vector<Photo>& photos, const std::vector<PlaneMap>& maps) {
@@ -127,6 +128,21 @@ void fill_quality(const JoinFit& fit, Joined& out) {
   }
 }
 
+// A fit can close over photos that were placed wrongly on each other: what two photos show of one
+// place says so.
+void check_overlaps(const std::vector<Photo>& photos, const Joined& out, cv::Size size,
+                    const Work& work) {
+  for (const JoinLook& look : join_looks(photos, out.photos, size, work)) {
+    if (look.fitting_share >= k_least_fitting_share) continue;
+    throw Error(ErrorKind::no_result,
+                fmt::format("{} and {} do not fit together: of what both show, only {:.0f} % lies "
+                            "where it should. Take them again with more overlap, straight from "
+                            "above, or leave one out.",
+                            photos[look.a].meta.name, photos[look.b].meta.name,
+                            std::floor(100 * look.fitting_share)));
+  }
+}
+
 }  // namespace
 
 void JoinOptions::check() const {
@@ -156,6 +172,7 @@ Joined joined(const std::vector<Photo>& photos, const JoinOptions& options, cons
   Joined out;
   const cv::Size size(cvCeil(box.width), cvCeil(box.height));
   out.photos = placed_photos(photos, fit, box.tl());
+  check_overlaps(photos, out, size, work.part(0.6, 0.62));
   fit_light(photos, places.pairs, out.photos);
   const double scale = std::min(
       1.0, static_cast<double>(options.seam_long_side_px) / std::max(size.width, size.height));

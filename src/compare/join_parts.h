@@ -35,6 +35,17 @@ void fit_light(const std::vector<Photo>& photos, const std::vector<JoinPair>& pa
 // `bgr` a piece of a photo at full size whose first pixel lies at `corner_px` of it.
 void even_light(cv::Mat& bgr, const cv::Mat& map_px, cv::Size photo_px, const JoinedPhoto& placed);
 
+// Two photos where both show the side, looked at afresh in the joined picture: patches that are
+// found again, and the share of them that lies where it should. Overlaps that show too little to
+// tell are left out.
+struct JoinLook {
+  size_t a = 0, b = 0, patches = 0;
+  double fitting_share = 0;
+};
+std::vector<JoinLook> join_looks(const std::vector<Photo>& photos,
+                                 const std::vector<JoinedPhoto>& placed, cv::Size size,
+                                 const Work& work);
+
 // CV_8UC1 of `size` (the joined picture reduced by `scale`): index + 1 of the photo to take.
 cv::Mat join_sources(const std::vector<Photo>& photos, const std::vector<JoinedPhoto>& placed,
                      cv::Size size, double scale, const Work& work);

@@ -35,6 +35,11 @@ std::span<const std::byte> bytes_of(const std::string& text) {
   return std::as_bytes(std::span(text.data(), text.size()));
 }
 
+// A close-up or a look under a socket does not speak for its side.
+bool shows_side(const KeptPhoto& photo) {
+  return photo.role != "close-up" && photo.role != "under a socket";
+}
+
 }  // namespace
 
 std::vector<KeptSide> surveys_on_arrival(const JobBook& book, const std::string& board) {
@@ -94,7 +99,9 @@ std::array<SideSeen, 2> sides_seen(const JobBook& book, const std::string& board
                                 SideSeen{Side::back, false, {}, {}}};
   std::array<std::string, 2> newest;
   for (const Record& photo : book.children(board, "photo")) {
-    const size_t at = kept_photo_from(photo.body).side == Side::back;
+    const KeptPhoto kept = kept_photo_from(photo.body);
+    if (!shows_side(kept)) continue;
+    const size_t at = kept.side == Side::back;
     sides[at].is_photographed = true;
     for (const Record& survey : book.children(photo.id, "survey")) {
       if (survey.made_at < newest[at] || !survey.body.contains("unseen_percent")) continue;

@@ -9,6 +9,7 @@
 
 #include "base/error.h"
 #include "cli/batch_items.h"
+#include "compare/close_up_file.h"
 #include "compare/comparison_file.h"
 #include "detect/review.h"
 #include "jobbook/board_type.h"
@@ -173,6 +174,11 @@ void comparison(Input input) {
   }
 }
 
+void close_up(Input input) {
+  round_trip(
+      input, [](auto text) { return close_up_from_json(text, "x"); }, close_up_json);
+}
+
 void coco(Input input) {
   coco_regions(text_of(input), "x", "front, \"arrival\" \xC3\xA9.jpg", {300, 225});
 }
@@ -221,6 +227,7 @@ constexpr Target k_targets[] = {
     {"power-lock", power_lock},
     {"bench-log", bench_log},
     {"comparison", comparison},
+    {"close-up", close_up},
     {"coco", coco},
     {"board-type", board_type},
     {"unit", unit},

@@ -77,7 +77,7 @@ void CameraSpec::check() const {
   refuse(photo_px.width < 16 || photo_px.height < 16 || photo_px.width > 20000 ||
              photo_px.height > 20000,
          "photo_px");
-  refuse(!(fill > 0.05 && fill <= 3), "fill");
+  refuse(!(fill > 0.05 && fill <= 20), "fill");
   refuse(!(tilt_deg >= 0 && tilt_deg <= 30), "tilt_deg");
   refuse(!(focal_share >= 0.4 && focal_share <= 10), "focal_share");
   refuse(!(std::abs(k1) <= 0.3 && std::abs(k2) <= 0.3), "k1 or k2");

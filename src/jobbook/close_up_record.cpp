@@ -1,0 +1,65 @@
+#include "jobbook/close_up_record.h"
+
+#include <span>
+
+#include "base/error.h"
+#include "jobbook/entities.h"
+#include "measure/survey_file.h"
+
+namespace verdigrid {
+
+using nlohmann::json;
+
+namespace {
+
+constexpr const char* k_kind = "close-up";
+
+json body_of(JobBook& book, const PlacedCloseUp& close_up, const Survey& survey) {
+  Survey machine_result = survey;  // pictures for people are drawn anew when they are wanted
+  machine_result.pictures.clear();
+  const SurveyFiles files = survey_files(machine_result);
+  json body = {{"place", json::parse(close_up_json(close_up))},
+               {"survey_json_sha256", book.add_file(std::as_bytes(std::span(files.json)))},
+               {"detector", survey.detector_id}};
+  for (const NamedBytes& p : files.pictures)
+    body["pictures"].push_back({{"file", p.file}, {"sha256", book.add_file(p.bytes)}});
+  return body;
+}
+
+}  // namespace
+
+std::string keep_placed_close_up(JobBook& book, const std::string& close_up_photo,
+                                 const PlacedCloseUp& close_up, const Survey& close_up_survey) {
+  const Record record = book.get(close_up_photo);
+  if (record.kind != "photo" || record.body.value("sha256", "") != close_up.close_up.sha256)
+    throw Error(ErrorKind::wrong_use,
+                close_up_photo + ": is not the close-up that was placed. Name its own record.");
+  const json body = body_of(book, close_up, close_up_survey);
+  for (const Record& known : book.children(close_up_photo, k_kind))
+    if (known.body == body) return known.id;
+  std::vector<Edit> edits{{"", k_kind, close_up_photo, body}};
+  KeptPhoto photo = kept_photo_from(record.body);
+  if (photo.role != "close-up") {
+    photo.role = "close-up";
+    edits.push_back({close_up_photo, "photo", {}, to_body(photo)});
+  }
+  return book.change("close-up placed", edits).front();
+}
+
+std::vector<KeptCloseUp> close_ups_on(const JobBook& book, const std::string& board,
+                                      const std::string& photo_sha256) {
+  std::vector<KeptCloseUp> out;
+  for (const Record& photo : book.children(board, "photo")) {
+    const auto records = book.children(photo.id, k_kind);
+    if (records.empty()) continue;
+    const Record& newest = records.back();
+    const auto place = newest.body.find("place");
+    if (place == newest.body.end())
+      throw Error(ErrorKind::bad_input, newest.id + ": place: is missing.");
+    PlacedCloseUp c = close_up_from_json(place->dump(), newest.id);
+    if (c.photo.sha256 == photo_sha256) out.push_back({newest.id, photo.id, std::move(c)});
+  }
+  return out;
+}
+
+}  // namespace verdigrid

@@ -1,0 +1,30 @@
+// A placed close-up in the job book: a "close-up" record below the close-up's photo, which names
+// the photo of the side that it lies on and holds its own survey's files by SHA-256.
+//
+// Its survey is no "survey" record: it speaks for its place only, never for the side. Errors as in
+// job_book.h and close_up_file.h.
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "compare/close_up_file.h"
+#include "jobbook/job_book.h"
+
+namespace verdigrid {
+
+// `close_up_photo`: the record of the close-up's photo, whose role becomes "close-up". Returns the
+// record's id; one that is kept already, to the byte, is not kept twice.
+std::string keep_placed_close_up(JobBook& book, const std::string& close_up_photo,
+                                 const PlacedCloseUp& close_up, const Survey& close_up_survey);
+
+struct KeptCloseUp {
+  std::string id, photo;  // of the record, and of the close-up's photo
+  PlacedCloseUp close_up;
+};
+
+// The newest place of each close-up on the photo with these bytes, oldest first.
+std::vector<KeptCloseUp> close_ups_on(const JobBook& book, const std::string& board,
+                                      const std::string& photo_sha256);
+
+}  // namespace verdigrid
