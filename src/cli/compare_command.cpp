@@ -10,9 +10,12 @@
 #include "base/files.h"
 #include "cli/command.h"
 #include "cli/compared_photo.h"
+#include "cli/job_book_place.h"
 #include "cli/pairs_file.h"
+#include "cli/plan_place.h"
 #include "cli/progress_bar.h"
 #include "compare/comparison_file.h"
+#include "jobbook/side_pair.h"
 #include "layout/layout_json.h"
 #include "photo/encode.h"
 #include "report/change_pictures.h"
@@ -24,17 +27,19 @@ namespace {
 struct CompareArguments {
   ComparedPhotoArguments photos;
   std::filesystem::path before, after, layout, pairs, folder;
+  std::filesystem::path book;  // set: `before` is a unit of it, and there is no `after`
+  std::string board;           // of the unit; empty: its only one
   ComparisonOptions options;
 };
 
 void add_arguments(CLI::App& app, CompareArguments& into) {
   app.add_option("BEFORE", into.before,
                  "Photo before, or the folder of its survey (then its photo is looked for beside "
-                 "the folder, or given with --before-photo)")
+                 "the folder, or given with --before-photo), or a unit's id with --jobbook")
       ->required()
       ->type_name("");
-  app.add_option("AFTER", into.after, "Photo after, or the folder of its survey")
-      ->required()
+  app.add_option("AFTER", into.after,
+                 "Photo after, or the folder of its survey; none with --jobbook")
       ->type_name("");
   app.add_option("-o,--out", into.folder, "Folder for the results, new or of an older comparison")
       ->required()
@@ -56,13 +61,56 @@ void add_arguments(CLI::App& app, CompareArguments& into) {
   app.add_option("--layout", into.layout,
                  "Layout file in the frame of the photo before: change by zone and part")
       ->type_name("FILE");
+  app.add_option("--jobbook", into.book,
+                 "Job book that holds the unit: its newest photo after the wash is compared with "
+                 "the arrival photo, a later look with the hand-over photo")
+      ->type_name("FOLDER")
+      ->group("Job book");
+  app.add_option("--board", into.board, "Name of the unit's board, where it has several")
+      ->type_name("NAME")
+      ->group("Job book");
   add_compared_photo_arguments(app, into.photos);
+}
+
+void check_inputs(const CompareArguments& a) {
+  if (a.book.empty() && a.after.empty())
+    throw Error(ErrorKind::wrong_use,
+                "AFTER is missing: name the photo after, or a unit with --jobbook.");
+  if (!a.book.empty() && !a.after.empty())
+    throw Error(ErrorKind::wrong_use,
+                "With --jobbook the unit's own photos are compared; leave AFTER out.");
+  if (a.book.empty() && !a.board.empty())
+    throw Error(ErrorKind::wrong_use, "--board says where in a job book; name it with --jobbook.");
 }
 
 struct Compared {
   SurveyedFile before, after;
   Comparison comparison;
 };
+
+// The two photos of a unit by their roles, with their newest surveys; a photo after that was never
+// surveyed is surveyed now, straightened by the one before.
+void read_from_book(const CompareArguments& a, const std::vector<PointPair>& pairs,
+                    Session& session, const Work& work, Compared& out) {
+  const JobBook book = opened_job_book(a.book, {}, Open::existing);
+  PlanPlace place;
+  place.target = a.before.string();
+  place.board = a.board;
+  const SidePair pair = side_pair(book, board_of(book, place), a.photos.photo.rectify.side);
+  auto before = survey_of_record(book, pair.before, a.photos.photo.decode);
+  if (!before)
+    throw Error(ErrorKind::wrong_use,
+                fmt::format("{}: the photo before was never surveyed. Survey it first: verdigrid "
+                            "survey PHOTO --jobbook {} --unit {}.",
+                            pair.before, a.book.string(), place.target));
+  out.before = std::move(*before);
+  work.report(0.4);
+  auto after = survey_of_record(book, pair.after, a.photos.photo.decode);
+  out.after =
+      after ? std::move(*after)
+            : surveyed_against(a.photos, photo_of_record(book, pair.after, a.photos.photo.decode),
+                               out.before, pairs, session, work.part(0.4, 1));
+}
 
 Compared compared(const CompareArguments& a, Session& session) {
   ProgressBar bar(session, "Comparing " + a.after.filename().string() + " with " +
@@ -76,8 +124,12 @@ Compared compared(const CompareArguments& a, Session& session) {
     size_mm = bounding_box(layout->outline.outer).size();
   std::vector<PointPair> pairs;
   if (!a.pairs.empty()) pairs = load_pairs(a.pairs);
-  out.before = surveyed_before(a.photos, a.before, size_mm, session, work.part(0, 0.3));
-  out.after = surveyed_after(a.photos, a.after, out.before, pairs, session, work.part(0.3, 0.6));
+  if (a.book.empty()) {
+    out.before = surveyed_before(a.photos, a.before, size_mm, session, work.part(0, 0.3));
+    out.after = surveyed_after(a.photos, a.after, out.before, pairs, session, work.part(0.3, 0.6));
+  } else {
+    read_from_book(a, pairs, session, work.part(0, 0.6), out);
+  }
   ComparisonOptions options = a.options;
   options.alignment.by_hand = pairs;
   const SurveyedPhoto before{out.before.photo, out.before.survey},
@@ -104,6 +156,7 @@ void write_folder(NewFolder& folder, const Compared& c, Session& session) {
 }
 
 int run_compare(const CompareArguments& a, Session& session) {
+  check_inputs(a);
   a.options.check();
   a.photos.check();
   NewFolder folder(a.folder, comparison_file_names());

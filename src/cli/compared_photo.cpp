@@ -8,6 +8,8 @@
 #include "base/files.h"
 #include "base/sha256.h"
 #include "compare/place_layout.h"
+#include "jobbook/entities.h"
+#include "jobbook/survey_record.h"
 #include "measure/survey_file.h"
 
 namespace verdigrid {
@@ -69,6 +71,18 @@ std::optional<SurveyedFile> survey_of_folder(const fs::path& path, const fs::pat
   return out;
 }
 
+Photo photo_of_record(const JobBook& book, const std::string& photo, const DecodeOptions& decode) {
+  const KeptPhoto kept = kept_photo_from(book.get(photo).body);
+  return decode_photo(book.file(kept.sha256), kept.name, decode);
+}
+
+std::optional<SurveyedFile> survey_of_record(const JobBook& book, const std::string& photo,
+                                             const DecodeOptions& decode) {
+  const auto surveys = book.children(photo, "survey");
+  if (surveys.empty()) return std::nullopt;
+  return SurveyedFile{photo_of_record(book, photo, decode), kept_survey(book, surveys.back().id)};
+}
+
 SurveyedFile surveyed_before(const ComparedPhotoArguments& a, const fs::path& path,
                              const std::optional<cv::Size2d>& size_mm, Session& session,
                              const Work& work) {
@@ -88,8 +102,14 @@ SurveyedFile surveyed_after(const ComparedPhotoArguments& a, const fs::path& pat
                             const SurveyedFile& before, const std::vector<PointPair>& pairs,
                             Session& session, const Work& work) {
   if (auto kept = survey_of_folder(path, a.after_photo, a.photo.decode)) return std::move(*kept);
+  return surveyed_against(a, load_photo(path, a.photo.decode), before, pairs, session, work);
+}
+
+SurveyedFile surveyed_against(const ComparedPhotoArguments& a, Photo photo,
+                              const SurveyedFile& before, const std::vector<PointPair>& pairs,
+                              Session& session, const Work& work) {
   SurveyedFile out;
-  out.photo = load_photo(path, a.photo.decode);
+  out.photo = std::move(photo);
   work.report(0.1);
   const Rectification& r = before.survey.rectification;
   const OutlineAnswer outline = find_outline(out.photo, {}, work.part(0.1, 0.2));

@@ -11,6 +11,7 @@
 #include "cli/photo_arguments.h"
 #include "cli/session.h"
 #include "compare/warp.h"
+#include "jobbook/job_book.h"
 #include "measure/survey.h"
 #include "photo/photo.h"
 
@@ -44,17 +45,27 @@ std::optional<SurveyedFile> survey_of_folder(const std::filesystem::path& path,
                                              const std::filesystem::path& photo_of_survey,
                                              const DecodeOptions& decode);
 
+// The photo of a job book with its newest survey; empty where it was never surveyed.
+std::optional<SurveyedFile> survey_of_record(const JobBook& book, const std::string& photo,
+                                             const DecodeOptions& decode);
+Photo photo_of_record(const JobBook& book, const std::string& photo, const DecodeOptions& decode);
+
 // The photo before, straightened by the arguments (`size_mm` stands in where no scale was given).
 SurveyedFile surveyed_before(const ComparedPhotoArguments& arguments,
                              const std::filesystem::path& path,
                              const std::optional<cv::Size2d>& size_mm, Session& session,
                              const Work& work);
 
-// The photo after, straightened by the photo before. Throws Error{no_result} when the two cannot be
-// aligned and no pairs are given.
+// The photo after, straightened by the photo before and surveyed. Throws Error{no_result} when the
+// two cannot be aligned and no pairs are given.
 SurveyedFile surveyed_after(const ComparedPhotoArguments& arguments,
                             const std::filesystem::path& path, const SurveyedFile& before,
                             const std::vector<PointPair>& pairs, Session& session,
                             const Work& work);
+
+// The same for a photo that is read already.
+SurveyedFile surveyed_against(const ComparedPhotoArguments& arguments, Photo photo,
+                              const SurveyedFile& before, const std::vector<PointPair>& pairs,
+                              Session& session, const Work& work);
 
 }  // namespace verdigrid

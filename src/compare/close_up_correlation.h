@@ -28,8 +28,8 @@ std::vector<CloseUpPeak> close_up_peaks(const cv::Mat& photo, const cv::Mat& clo
                                         const CloseUpOptions& options, size_t count,
                                         const Work& work);
 
-// The view near `start` that correlates best, moved, turned, stretched and sheared in ever smaller
-// steps. `score` of the whole frame of the close-up as far as the photo shows it.
+// The view near `start` that correlates best, moved, turned and scaled in ever smaller steps.
+// `score` of the whole frame of the close-up as far as the photo shows it.
 CloseUpPeak sharpened(const cv::Mat& photo, const cv::Mat& close_up, const cv::Matx33d& start);
 
 // Whether two views put the close-up's corners at about the same places.

@@ -32,7 +32,7 @@ struct Pair {
 };
 
 Pair pair_of(unsigned seed, cv::Point2d at_px, double scale, double turn_deg) {
-  const cv::Mat fine = texture(2 * k_photo, seed, 1500);
+  const cv::Mat fine = texture(k_photo * 2, seed, 1500);
   Pair out;
   cv::resize(fine, out.photo, k_photo, 0, 0, cv::INTER_AREA);
   out.truth = close_view(at_px, scale, turn_deg);
@@ -142,7 +142,7 @@ TEST_CASE("a close-up lies in the board frame of its photo and measures finer th
   CHECK_THAT(r.px_per_mm->value, WithinRel(8.0, 1e-6));
   for (const cv::Point2d c : {cv::Point2d(10, 20), cv::Point2d(700, 500)}) {
     const cv::Point2d through = board_point(photo, mapped(place.photo_from_close_up, c));
-    CHECK(cv::norm(board_point(r, c) - through) < 1e-6);
+    CHECK(cv::norm(board_point(r, c) - through) < 1e-4);  // mm; the view is a least-squares fit
   }
   // 8 x 4 mm on the photo; the close-up's survey has the same place as 6 x 3 mm, another class.
   const Survey side = survey_with(photo, {392, 296, 16, 8}, Residue::unsure);
