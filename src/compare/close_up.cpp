@@ -22,6 +22,7 @@ constexpr double k_most_enlarged = 6;
 constexpr double k_crop_margin = 0.3;     // round the expected place, share of its size
 constexpr double k_least_on_photo = 0.5;  // of the close-up's frame
 constexpr int k_least_px = 24;            // of the photo under the close-up
+constexpr double k_sure_strength = 0.25;  // of patches that place it alone
 constexpr double k_fit_strength = 0.12;   // of patches that may correct a view
 constexpr size_t k_peaks = 10;
 // So many features at one place need no search of the whole photo.
@@ -151,6 +152,32 @@ Checked fitted(const cv::Mat& photo, const cv::Mat& close_up, const Checked& pla
   return agrees ? *look : place;
 }
 
+// Where patches all over the close-up agree with a guess, and with no other place half as much,
+// nothing more need be asked.
+std::optional<CloseUpAnswer> place_by_patches(const cv::Mat& photo, const cv::Mat& close_up,
+                                              double guess_scale,
+                                              const std::vector<CloseUpGuess>& guesses,
+                                              const CloseUpOptions& options, const Work& work) {
+  std::vector<Checked> looks;
+  for (const CloseUpGuess& guess : guesses) {
+    work.check();
+    const cv::Matx33d h = guess.photo_from_close_up * resized_from(guess_scale);
+    if (auto look = checked(photo, close_up, h, options, work)) looks.push_back(*look);
+  }
+  const auto best =
+      std::max_element(looks.begin(), looks.end(),
+                       [](const Checked& a, const Checked& b) { return a.strength < b.strength; });
+  if (best == looks.end() || best->strength < k_sure_strength) return std::nullopt;
+  CloseUpAnswer out;
+  out.strength = best->strength;
+  for (const Checked& other : looks)
+    if (!is_same_place(best->photo_from_close_up, other.photo_from_close_up, close_up.size()))
+      out.next_strength = std::max(out.next_strength, other.strength);
+  if (out.next_strength > best->strength / 2) return std::nullopt;
+  out.place = place_of(*best, close_up.size(), photo.size());
+  return out;
+}
+
 constexpr const char* k_way_out =
     "Nothing was placed. If it does show this side, set three or four places of both by hand.";
 
@@ -196,6 +223,9 @@ CloseUpAnswer placed_close_up(const cv::Mat& photo_bgr, const cv::Mat& close_up_
     if (places.back().worth() > best.worth()) best = places.back();
   };
   const auto guesses = close_up_guesses(photo, close_up.grey, scaled, work.part(0, 0.4));
+  if (auto place =
+          place_by_patches(photo_bgr, close_up_bgr, close_up.scale, guesses, options, work))
+    return *place;
   for (const CloseUpGuess& guess : guesses) look_at(guess.photo_from_close_up);
   const bool is_sure =
       !guesses.empty() && guesses[0].votes >= k_sure_votes && best.worth() >= k_sure_worth;
