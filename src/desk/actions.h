@@ -9,6 +9,8 @@
 #include <vector>
 
 #include "desk/document.h"
+#include "jobbook/order_record.h"
+#include "jobbook/owner_record.h"
 #include "layout/edit.h"
 #include "plan/bench_log.h"
 #include "plan/edit_plan.h"
@@ -232,6 +234,54 @@ struct AddLockEntry {
   std::string label;
 };
 
+// Parts of all plans, the drawer, orders and logged minutes; from then on they follow every change.
+struct ReadShelf {};
+struct TellPart {
+  std::string board, designator;  // record id; "C12"
+  PartUpdate change;
+  std::string label;
+};
+struct PlaceOrder {
+  OrderOptions options;
+  std::string from;
+};
+struct OrderArrived {
+  std::string order;  // record id
+};
+struct ChangeStock {
+  StockRow row;  // its count is added
+};
+struct TakeFromDrawer {
+  OrderOptions options;
+};
+struct SaveOrder {  // as CSV beside the job book
+  OrderOptions options;
+};
+
+// Between bench and owner of the open unit; who and when are filled in.
+struct MakeQuote {
+  QuoteTerms terms;
+};
+struct AnswerQuote {
+  QuoteAnswer answer;
+};
+struct SaveQuote {};
+struct HandOverUnit {
+  std::vector<std::string> watch;
+};
+struct SaveHandOver {
+  std::vector<std::string> watch;  // where it is not handed over yet
+};
+struct LookedAgain {
+  std::string found;
+};
+struct CameBack {
+  std::string owner_said;
+};
+// The open plan's rates move towards the minutes that are logged on the shelf.
+struct LearnRates {};
+struct SaveActuals {};  // one's own, as CSV without names
+
 // The open photo against an earlier one of the same board and side.
 struct CompareWith {
   std::string photo_sha256;  // empty: with none
@@ -252,17 +302,18 @@ struct Redo {};
 struct DismissMessage {};
 struct CancelJobs {};
 
-using DeskAction =
-    std::variant<OpenPhotoFile, OpenWork, CloseWork, SetScale, SetSetting, SetBattery, SetPeek,
-                 AddNote, ChangeNote, RemoveNote, GiveAnswer, PointAt, JudgeFinding, MergeFindings,
-                 SplitFinding, BrushResidue, DrawResidue, TakeEditBack, SaveSurvey, SaveBenchSheet,
-                 SaveReport, StartLayout, ImportLayout, UseKeptLayout, RemoveLayout, NameLayout,
-                 AddZone, AddSquaresZone, ChangeZone, RemoveZone, AddPart, ChangePart, RemovePart,
-                 SaveLayout, KeepLayoutForType, PutUnit, PutKitItem, RemoveKitItem, PutBoard,
-                 PutPhoto, MovePhoto, OpenUnit, FileInbox, SaveTags, SaveIntakeSheet, CompareWith,
-                 SetDry, SetPairs, SaveComparison, MakePlan, TickItem, EditItem, LogMinutes,
-                 AddItem, RemoveItem, MergeItems, SplitItem, TellKnown, BenchNext, BenchPause,
-                 BenchDone, BenchProblem, BenchGoTo, LogBench, StopClock, SignAs, WatchFolder,
-                 AddLockEntry, Undo, Redo, DismissMessage, CancelJobs>;
+using DeskAction = std::variant<
+    OpenPhotoFile, OpenWork, CloseWork, SetScale, SetSetting, SetBattery, SetPeek, AddNote,
+    ChangeNote, RemoveNote, GiveAnswer, PointAt, JudgeFinding, MergeFindings, SplitFinding,
+    BrushResidue, DrawResidue, TakeEditBack, SaveSurvey, SaveBenchSheet, SaveReport, StartLayout,
+    ImportLayout, UseKeptLayout, RemoveLayout, NameLayout, AddZone, AddSquaresZone, ChangeZone,
+    RemoveZone, AddPart, ChangePart, RemovePart, SaveLayout, KeepLayoutForType, PutUnit, PutKitItem,
+    RemoveKitItem, PutBoard, PutPhoto, MovePhoto, OpenUnit, FileInbox, SaveTags, SaveIntakeSheet,
+    CompareWith, SetDry, SetPairs, SaveComparison, MakePlan, TickItem, EditItem, LogMinutes,
+    AddItem, RemoveItem, MergeItems, SplitItem, TellKnown, BenchNext, BenchPause, BenchDone,
+    BenchProblem, BenchGoTo, LogBench, StopClock, SignAs, WatchFolder, AddLockEntry, ReadShelf,
+    TellPart, PlaceOrder, OrderArrived, ChangeStock, TakeFromDrawer, SaveOrder, MakeQuote,
+    AnswerQuote, SaveQuote, HandOverUnit, SaveHandOver, LookedAgain, CameBack, LearnRates,
+    SaveActuals, Undo, Redo, DismissMessage, CancelJobs>;
 
 }  // namespace verdigrid

@@ -126,6 +126,25 @@ struct BenchView {
   std::vector<BenchStep> steps;  // what is left; empty without a plan
 };
 
+// The whole shelf, read when it is first asked for.
+struct ShelfView {
+  bool is_read = false;
+  std::vector<NeededPart> parts;
+  std::vector<StockRow> drawer;
+  std::vector<PlacedOrder> orders;
+  std::vector<JobAgainst> jobs;  // logged minutes against their estimates
+};
+
+// The open unit between bench and owner; cost and alarm come a moment later.
+struct OwnerView {
+  std::vector<KeptQuote> quotes;  // oldest first
+  std::vector<HandOver> hand_overs;
+  std::vector<Visit> visits;
+  std::optional<JobCost> cost;
+  std::string no_cost;  // why there is none, as a sentence
+  std::string alarm;    // what the owner must be told
+};
+
 struct KeptLayout {
   std::string board_type, name;  // id and name of a board type that has a layout
 };
@@ -163,6 +182,8 @@ class Desk {
   const std::filesystem::path& watched_folder() const { return watched_.folder; }  // empty: none
   const std::string& signer() const { return book_.options().who; }  // k_nobody: not known
   std::int64_t now_s() const;  // seconds since 1970, by the job book's clock
+  const ShelfView& shelf() const { return shelf_; }
+  const OwnerView& owner() const { return owner_; }
   const std::vector<KeptLayout>& kept_layouts() const { return kept_layouts_; }
   std::string work_id() const { return open_.work; }
   std::string unit_id() const { return open_.unit; }
@@ -242,6 +263,22 @@ class Desk {
   void run(const SignAs& a);
   void run(const WatchFolder& a);
   void run(const AddLockEntry& a);
+  void run(const ReadShelf&);
+  void run(const TellPart& a);
+  void run(const PlaceOrder& a);
+  void run(const OrderArrived& a);
+  void run(const ChangeStock& a);
+  void run(const TakeFromDrawer& a);
+  void run(const SaveOrder& a);
+  void run(const MakeQuote& a);
+  void run(const AnswerQuote& a);
+  void run(const SaveQuote&);
+  void run(const HandOverUnit& a);
+  void run(const SaveHandOver& a);
+  void run(const LookedAgain& a);
+  void run(const CameBack& a);
+  void run(const LearnRates&);
+  void run(const SaveActuals&);
   void run(const Undo&);
   void run(const Redo&);
   void run(const DismissMessage&) { messages_.empty() ? void() : messages_.pop_front(); }
@@ -277,13 +314,17 @@ class Desk {
   void change_work(const std::string& label, Change change);
   void look_at_watched_folder();
   void file_close_up(const ReadCloseUp& picture, const std::string& board);
+  void refresh_shelf();
+  void refresh_owner();
   std::string today() const;
   void put_plan(const Plan& plan, const std::string& label);
   template <class Change>
   void change_plan(const std::string& label, Change change);
   // Edits of the job book as one undoable step.
   void change_book(std::vector<Edit> edits, std::string label, OpenPlace after = {});
-  void save_sheet(std::string name, const Bytes& pdf);
+  void save_sheet(const std::string& name, const Bytes& pdf);  // as NAME.pdf
+  void save_text(const std::string& file, const std::string& text);
+  std::filesystem::path sheet_path(std::string file);
   // Side and battery stand in the document and in the job book's own records.
   void keep_in_step(const Document& before);
   void refresh_recent();
@@ -315,6 +356,9 @@ class Desk {
     std::vector<std::filesystem::path> seen;
     std::chrono::steady_clock::time_point looked_at;
   } watched_;
+  ShelfView shelf_;
+  bool shelf_is_wanted_ = false;
+  OwnerView owner_;
   std::uint32_t next_revision_ = 1;
   JobRunner jobs_;  // last: stops before what it uses goes
 };

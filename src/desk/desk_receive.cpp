@@ -90,9 +90,11 @@ const Intake::PhotoRow* Intake::open_photo() const {
 void Desk::refresh_intake() {
   intake_ = {};
   queue_ = queue_of(book_);
+  refresh_shelf();
   if (open_.work.empty()) {
     refresh_plan();
     refresh_bench();
+    refresh_owner();
     return refresh_lock();
   }
   intake_.photo_id = book_.get(open_.work).parent.value_or("");
@@ -111,6 +113,7 @@ void Desk::refresh_intake() {
   refresh_plan();
   refresh_bench();
   refresh_lock();
+  refresh_owner();
 }
 
 std::filesystem::path Desk::photo_path(const std::string& sha256) const {
@@ -267,12 +270,23 @@ void Desk::run(const SaveIntakeSheet&) {
                               unit_power_headline(book_, open_.unit, today())));
 }
 
-void Desk::save_sheet(std::string name, const Bytes& pdf) {
-  std::replace(name.begin(), name.end(), '/', '-');
-  const fs::path path = options_.job_book / "sheets" / (name + ".pdf");
+fs::path Desk::sheet_path(std::string file) {
+  std::replace(file.begin(), file.end(), '/', '-');
+  const fs::path path = options_.job_book / "sheets" / file;
   std::error_code code;
   fs::create_directories(path.parent_path(), code);
+  return path;
+}
+
+void Desk::save_sheet(const std::string& name, const Bytes& pdf) {
+  const fs::path path = sheet_path(name + ".pdf");
   write_file(path, pdf);
+  say("Saved: " + path.string());
+}
+
+void Desk::save_text(const std::string& file, const std::string& text) {
+  const fs::path path = sheet_path(file);
+  write_file(path, text);
   say("Saved: " + path.string());
 }
 

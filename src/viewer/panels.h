@@ -27,6 +27,8 @@ void draw_bench_panel(const Desk& desk, ViewerState& state, Actions& actions);
 void draw_clocks_panel(const Desk& desk, ViewerState& state, Actions& actions);
 void draw_lock_panel(const Desk& desk, ViewerState& state, Actions& actions);
 void draw_recheck_panel(const Desk& desk, ViewerState& state, Actions& actions);
+void draw_orders_panel(const Desk& desk, ViewerState& state, Actions& actions);
+void draw_owner_panel(const Desk& desk, ViewerState& state, Actions& actions);
 
 // Parts of the survey panel.
 void draw_findings(const Desk& desk, ViewerState& state, Actions& actions);

@@ -237,8 +237,9 @@ void draw_queue(const Desk& desk, ViewerState& state, Actions& actions) {
     const float left = at.x + side + t.px(16), why_width = ImGui::CalcTextSize(why.c_str()).x;
     list.AddText({left, at.y + t.px(4)}, colour_u32(t.text),
                  cut_to(q.name, right - why_width - t.px(10) - left).c_str());
-    list.AddText({left, at.y + t.px(6) + ImGui::GetTextLineHeight()}, colour_u32(t.muted),
-                 cut_to(fmt::format("next: {}", q.next_step), right - left).c_str());
+    list.AddText({left, at.y + t.px(6) + ImGui::GetTextLineHeight()},
+                 colour_u32(q.money.empty() ? t.muted : t.warning),
+                 cut_to(q.money.empty() ? "next: " + q.next_step : q.money, right - left).c_str());
     list.AddText({right - why_width, at.y + t.px(4)},
                  colour_u32(q.reason.empty() ? t.muted : t.warning), why.c_str());
     ImGui::PopID();

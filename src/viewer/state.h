@@ -29,7 +29,9 @@ enum class Step {
   bench,
   clocks,
   power_lock,
-  recheck
+  recheck,
+  orders,
+  owner
 };
 
 enum class Tool {
@@ -151,6 +153,25 @@ struct WashDrafts {
   float grams = 0, limit_g = 0.5f;
 };
 
+// What is chosen and typed under Orders.
+struct OrderDrafts {
+  bool offered = false, this_unit = false;
+  std::string from;
+  std::string selected;  // board id and designator of the part that is open
+  std::string value, substitute;
+  float volts = 0, diameter = 0, height = 0, spacing = 0;
+  StockRow stock{{PartKind::aluminium_radial, "", 0, 0, 0, 0}, 1, ""};
+};
+
+// What is chosen and typed under Owner.
+struct OwnerDrafts {
+  float tax_percent = 0, call_above = 0;
+  int valid_days = 30;
+  std::string of_quote;  // id of the quote whose terms these are, to begin with
+  std::string owner_said, watch, found;
+  ActualsBy by = ActualsBy::operation;
+};
+
 // How two aligned photos are shown.
 enum class CompareMode { before, after, blink, side_by_side, swipe, difference };
 inline constexpr std::array k_compare_modes{CompareMode::before, CompareMode::after,
@@ -234,6 +255,8 @@ struct ViewerState {
   PairingView pairing;
   PlanDrafts plan;
   LockDrafts lock;
+  OrderDrafts orders;
+  OwnerDrafts owner;
   TabsState tabs;
   BenchDrafts bench;
   ClockDrafts clock;

@@ -158,6 +158,11 @@ const std::vector<StepRow>& step_table() {
         {"J, K", "next, previous change"},
         {"E", "point pairs by hand"},
         {"X, Space, Backspace", "pairs: other half, place, take back"}}},
+      {Step::orders, StepGroup::hand_over, "Orders",
+       "Parts over the whole shelf: needed, in the drawer, ordered, arrived, fitted",
+       draw_orders_panel, nullptr},
+      {Step::owner, StepGroup::hand_over, "Owner",
+       "Quote, hand-over and comeback; minutes against the estimate", draw_owner_panel, nullptr},
   };
   return rows;
 }

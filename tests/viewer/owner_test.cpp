@@ -1,0 +1,145 @@
+// Orders and Owner at the window: over the shelf, undoable, kept in the job book.
+#include <catch2/catch.hpp>
+
+#include "jobbook/plan_record.h"
+#include "tests/viewer/screen.h"
+
+using namespace verdigrid;
+
+namespace {
+
+// An open photo whose plan replaces C1 and states money per hour.
+struct Shop {
+  OpenDesk open;
+  Screen screen;
+
+  Shop() {
+    open.photo();
+    open.desk.perform(MakePlan{});
+    WorkItem w;
+    w.operation = Operation::replace_leaded_can;
+    w.stage = facts(w.operation).stage;
+    w.what = "replace";
+    w.parts = {{"C1", PartKind::aluminium_radial, "100uF", "16V", "CP_Radial_D6.3mm_P2.50mm"}};
+    open.desk.perform(AddItem{w});
+    Plan plan = *open.desk.plan().plan;
+    plan.rates.money_per_hour = 60;
+    keep_plan(open.desk.book(), open.desk.intake().board_id, plan, "money");
+    open.desk.perform(ReadShelf{});
+    Unit unit = open.desk.intake().unit;
+    unit.name = "logger";
+    open.desk.perform(PutUnit{unit, "name"});
+    open.finish();
+  }
+  Desk& desk() { return open.desk; }
+  void perform(const DeskAction& action) {
+    open.desk.perform(action);
+    open.finish();
+  }
+  // Frames until the panel has asked for nothing more.
+  void draw(Step step) {
+    screen.state.step = step;
+    for (int i = 0; i < 3; ++i) {
+      screen.frame(open.desk);
+      screen.perform(open);
+    }
+  }
+  OrderState state_of_c1() { return open.desk.shelf().parts.front().state; }
+};
+
+}  // namespace
+
+TEST_CASE("the shelf is read when Orders is opened, and each order is one step back") {
+  Shop s;
+  s.draw(Step::orders);
+  REQUIRE(s.desk().shelf().is_read);
+  REQUIRE(s.desk().shelf().parts.size() == 1);
+  s.perform(PlaceOrder{{}, "a shop"});
+  CHECK(s.state_of_c1() == OrderState::ordered);
+  REQUIRE(s.desk().shelf().orders.size() == 1);
+  s.perform(OrderArrived{s.desk().shelf().orders.front().id});
+  CHECK(s.state_of_c1() == OrderState::arrived);
+  s.perform(Undo{});
+  CHECK(s.state_of_c1() == OrderState::ordered);
+  s.perform(Undo{});
+  CHECK(s.state_of_c1() == OrderState::needed);
+  CHECK(s.desk().shelf().orders.empty());
+  s.perform(Redo{});
+  CHECK(s.state_of_c1() == OrderState::ordered);
+  s.draw(Step::orders);
+}
+
+TEST_CASE("a part is told, the drawer is filled and gives it") {
+  Shop s;
+  const NeededPart p = s.desk().shelf().parts.front();
+  s.perform(TellPart{p.board, "C1", {.value = "220 uF", .height_mm = 11.0}, "C1"});
+  CHECK(s.desk().shelf().parts.front().spec.value == "220 uF");
+  s.perform(ChangeStock{{s.desk().shelf().parts.front().spec, 2, ""}});
+  s.perform(TakeFromDrawer{{}});
+  CHECK(s.state_of_c1() == OrderState::in_drawer);
+  CHECK(s.desk().shelf().drawer.front().count == 1);
+  s.perform(Undo{});
+  CHECK(s.desk().shelf().drawer.front().count == 2);
+}
+
+TEST_CASE("a quote is made, answered and alarms at the window") {
+  Shop s;
+  s.draw(Step::owner);
+  REQUIRE(s.desk().owner().cost);
+  CHECK(s.desk().owner().cost->allow > s.desk().owner().cost->likely);
+  s.perform(MakeQuote{{20, 30, {}}});
+  REQUIRE(s.desk().owner().quotes.size() == 1);
+  s.perform(AnswerQuote{{QuoteState::agreed, 1.0, "go on"}});
+  CHECK(s.desk().owner().quotes.front().quote.state == QuoteState::agreed);
+  CHECK(s.desk().owner().alarm.starts_with("Call the owner"));
+  s.draw(Step::owner);
+  s.perform(Undo{});
+  s.perform(Undo{});
+  CHECK(s.desk().owner().quotes.empty());
+  CHECK(s.desk().owner().alarm.empty());
+}
+
+TEST_CASE("hand-over, a look again and a comeback are steps that can be taken back") {
+  Shop s;
+  s.perform(HandOverUnit{{"the old fan"}});
+  CHECK(s.desk().intake().unit.state == "handed over");
+  REQUIRE(s.desk().owner().hand_overs.size() == 1);
+  s.perform(LookedAgain{"nothing new"});
+  CHECK(s.desk().owner().hand_overs.front().look_again.front().found == "nothing new");
+  s.perform(CameBack{"it smells"});
+  CHECK(s.desk().intake().unit.state == "received");
+  CHECK(s.desk().owner().visits.size() == 1);
+  s.draw(Step::owner);
+  for (int i = 0; i < 3; ++i) s.perform(Undo{});
+  CHECK(s.desk().intake().unit.state != "handed over");
+  CHECK(s.desk().owner().hand_overs.empty());
+  CHECK(s.desk().owner().visits.empty());
+}
+
+TEST_CASE("rates learn once from the minutes that were logged") {
+  Shop s;
+  const std::string id = s.desk().plan().plan->items.front().id;
+  s.perform(TickItem{id, true});
+  s.perform(LogMinutes{id, 9});
+  REQUIRE(s.desk().shelf().jobs.size() == 1);
+  const RateTable before = s.desk().plan().plan->rates;
+  s.perform(LearnRates{});
+  const RateTable learned = s.desk().plan().plan->rates;
+  CHECK_FALSE(learned == before);
+  s.perform(LearnRates{});
+  CHECK(s.desk().plan().plan->rates == learned);
+  s.perform(Undo{});
+  CHECK(s.desk().plan().plan->rates == before);
+}
+
+TEST_CASE("the papers are written beside the job book") {
+  Shop s;
+  s.perform(MakeQuote{{0, 30, {}}});
+  s.perform(SaveQuote{});
+  s.perform(SaveHandOver{{"the fan"}});
+  s.perform(SaveOrder{{}});
+  const std::filesystem::path sheets = s.open.scratch.book() / "sheets";
+  CHECK(std::filesystem::exists(sheets / "quote logger.pdf"));
+  CHECK(std::filesystem::exists(sheets / "hand-over logger.pdf"));
+  CHECK(std::filesystem::exists(sheets / "order 2026-03-01.csv"));
+}
