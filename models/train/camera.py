@@ -1,12 +1,11 @@
 """What a camera and a file do to a crop: colour cast, exposure, blur, noise, sharpening, JPEG. sRGB 0..1, n x 3 x s x s."""
 import functools
 import math
-import random
 
 import torch
 import torch.nn.functional as F
 
-from noise import blur, chosen, field, linear_of, srgb_of, uniform
+from noise import blur, blur_each, chosen, field, linear_of, srgb_of, uniform
 
 
 def hue_turned(lin, degrees):
@@ -33,16 +32,14 @@ def cast(lin):
 
 
 def soften(x):
-    """Blur of one drawn strength per third of the batch, some with sharpening on top."""
-    parts = []
-    for part in x.chunk(3):
-        r = random.random()
-        if r < 0.6:
-            part = blur(part, random.uniform(0.4, 1.6) if r < 0.45 else random.uniform(1.6, 3.0))
-        if random.random() < 0.35:
-            part = part + random.uniform(0.2, 1.0) * (part - blur(part, random.uniform(0.7, 1.6)))
-        parts.append(part)
-    return torch.cat(parts).clamp(0, 1)
+    """Blur of a strength drawn for each crop, a third of them with sharpening on top."""
+    n, d = x.shape[0], x.device
+    much = chosen(n, 0.25, d)
+    sigma = uniform(n, 0.4, 1.6, d) * (1 - much) + uniform(n, 1.6, 3.0, d) * much
+    blurred = chosen(n, 0.6, d)
+    x = x + blurred * (blur_each(x, sigma) - x)
+    sharpened = chosen(n, 0.35, d) * uniform(n, 0.2, 1.0, d)
+    return (x + sharpened * (x - blur_each(x, uniform(n, 0.7, 1.6, d)))).clamp(0, 1)
 
 
 @functools.lru_cache(maxsize=8)

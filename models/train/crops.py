@@ -38,20 +38,24 @@ class Stored:
         return working_scale(self.height, self.width)
 
 
+def damaged_places(truth):
+    """About 2000 (x, y) px of damage, as many of each class that is there; empty when there is none."""
+    by_class = [np.flatnonzero(truth == c) for c in range(1, 7)]
+    by_class = [at for at in by_class if len(at)]
+    draw = np.random.default_rng(sum(map(len, by_class)))
+    picked = [at[draw.integers(0, len(at), 2000 // len(by_class))] for at in by_class]
+    return [(int(k % truth.shape[1]), int(k // truth.shape[1])) for at in picked for k in at]
+
+
 def stored(photo, device):
     """Photo -> Stored."""
     img = torch.from_numpy(photo.bgr[..., ::-1].copy()).permute(2, 0, 1).to(device)
     half = F.avg_pool2d(img[None].float(), 2)[0].round().to(torch.uint8)
     maps = torch.stack([torch.from_numpy(m) for m in (photo.truth, photo.material, photo.blobs, photo.inside)]).to(device)
-    ys, xs = np.where((photo.truth > 0) & (photo.truth < 255))
-    if len(xs):
-        classes = photo.truth[ys, xs]
-        w = 1 / np.bincount(classes, minlength=7)[classes]
-        pick = np.random.default_rng(len(xs)).choice(len(xs), 4000, p=w / w.sum())
-        xs, ys = xs[pick], ys[pick]
+    damage = damaged_places(photo.truth)
     s = working_scale(*img.shape[1:])
     rows, cols = math.ceil(img.shape[1] * s / MINING_CELL), math.ceil(img.shape[2] * s / MINING_CELL)
-    return Stored(photo.name, [img, half], maps, list(zip(xs.tolist(), ys.tolist())), np.full((rows, cols), 0.05))
+    return Stored(photo.name, [img, half], maps, damage, np.full((rows, cols), 0.05))
 
 
 @functools.lru_cache(maxsize=4)
@@ -200,11 +204,15 @@ def scenes(clean, damaged, rendered, plan, size, mined):
 
 
 class Pool:
-    """A ring of painted scenes; each is photographed anew whenever it is drawn, so that painting costs little per step."""
+    """A ring of painted scenes; each is photographed anew whenever it is drawn, so that painting costs little per step.
+
+    A painter may add scenes on another stream while windows are drawn: now and then a window shows two scenes, which is harmless.
+    """
 
     def __init__(self, count, size, device):
         self.lin = torch.zeros(count, 3, size, size, dtype=torch.float16, device=device)
         self.label = torch.zeros(count, size, size, dtype=torch.uint8, device=device)
+        self.count = torch.zeros(1, device=device)  # of scenes filled, on the device, so that a recorded step sees it grow
         self.filled, self.next = 0, 0
 
     def add(self, lin, label):
@@ -215,21 +223,22 @@ class Pool:
             self.label[k].copy_(label[i])
         self.next = (self.next + len(lin)) % len(self.lin)
         self.filled = min(len(self.lin), self.filled + len(lin))
+        self.count.fill_(float(self.filled))
 
     @torch.no_grad()
     def batch(self, n, size):
-        """n x 3 x size x size sRGB 0..1 and n x size x size labels: random windows, mirrored and photographed."""
-        lins, labels = [], []
-        for i in random.choices(range(self.filled), k=n):
-            y, x = random.randrange(self.lin.shape[2] - size + 1), random.randrange(self.lin.shape[3] - size + 1)
-            a, b = self.lin[i, :, y:y + size, x:x + size], self.label[i, y:y + size, x:x + size]
-            turn = random.randrange(8)
-            if turn & 1:
-                a, b = a.flip(-1), b.flip(-1)
-            if turn & 2:
-                a, b = a.flip(-2), b.flip(-2)
-            if turn & 4:
-                a, b = a.transpose(-1, -2), b.transpose(-1, -2)
-            lins.append(a)
-            labels.append(b)
-        return camera.photographed(torch.stack(lins).float()), torch.stack(labels).long()
+        """n x 3 x size x size sRGB 0..1 and n x size x size labels: random windows, mirrored, turned and photographed.
+
+        Every choice is drawn on the device, so that a step can be recorded once and played again.
+        """
+        d, room = self.lin.device, self.lin.shape[2] - size + 1
+        draw = lambda most: (torch.rand(n, device=d) * most).long()
+        i = torch.minimum((torch.rand(n, device=d) * self.count).long(), (self.count - 1).long())
+        t = torch.arange(size, device=d)
+        rows, cols = (draw(room)[:, None] + torch.where((draw(2) > 0)[:, None], t, t.flip(0)) for _ in range(2))
+        lin = self.lin[i[:, None, None], :, rows[:, :, None], cols[:, None]].float()  # n x s x s x 3
+        label = self.label[i[:, None, None], rows[:, :, None], cols[:, None]]
+        is_turned = (draw(2) > 0)[:, None, None]
+        label = torch.where(is_turned, label.transpose(1, 2), label)
+        lin = torch.where(is_turned[..., None], lin.transpose(1, 2), lin).permute(0, 3, 1, 2).contiguous()
+        return camera.photographed(lin), label.long()

@@ -54,6 +54,14 @@ def blur(x, sigma):
     return smoothing(x.shape[-2], sigma, x.device) @ x @ smoothing(x.shape[-1], sigma, x.device).T
 
 
+def blur_each(x, sigma):
+    """Gaussian blur of n x c x s x s by n x 1 x 1 x 1 sigmas in px, at least 0.3; square, and free of choices made outside the device."""
+    t = torch.arange(x.shape[-1], device=x.device).float()
+    g = torch.exp(-0.5 * ((t[:, None] - t[None]) / sigma.clamp(min=0.3)) ** 2)
+    g = g / g.sum(-1, keepdim=True)
+    return g @ x @ g.transpose(-1, -2)
+
+
 def linear_of(srgb):
     """sRGB 0..1 to linear 0..1 (IEC 61966-2-1)."""
     return torch.where(srgb <= 0.04045, srgb / 12.92, ((srgb.clamp(min=0) + 0.055) / 1.055) ** 2.4)

@@ -1,10 +1,12 @@
 """Trains the residue network from the photo bench folder and from rendered boards.
 
-  train.py BENCH OUT [--rendered FOLDER] [--fold all|0|1|2] [--licences all|permissive] [--data all|painted] [--minutes M] [--seed N]
+  train.py BENCH OUT [--rendered FOLDER...] [--fold all|0|1|2] [--licences all|permissive] [--data all|painted|rendered] [--minutes M] [--seed N]
 
 --fold K leaves the repositories of fold K out and predicts them at the end; --fold all trains on everything (the shipped weights).
---licences permissive trains on permissive and CC-BY photos only and predicts the rest. --data painted uses no real damage at all.
---rendered names a folder that the program rendered_boards wrote. --minutes counts from the start, reading included.
+--licences permissive trains on permissive and CC-BY photos only and predicts the rest. --data painted uses no real damage at all, --data rendered
+no photo at all. --rendered names folders that the program rendered_boards wrote, --held folders of boards to predict at the end.
+--minutes counts from the start, reading included. --schedule A B runs the part A..B (0..1) of the falling learning rate, so that one
+training can be made in several goes (--start).
 Writes OUT/NAME.pt (weights) and OUT/NAME.npz (residue class probabilities of the photos not trained on, 0..255, half working size).
 """
 import argparse
@@ -13,7 +15,9 @@ import math
 import multiprocessing
 import os
 import random
+import threading
 import time
+from concurrent.futures import ThreadPoolExecutor
 
 import numpy as np
 import torch
@@ -26,9 +30,11 @@ from working import working_input
 
 POSITIVE_WEIGHT = 2.0
 DICE_WEIGHT = 0.4
+RENDERED = 3  # of sixteen scenes
 HARD_WEIGHT, HARD_SHARE = 0.01, 0.005  # of the clean pixels, the share that fools the network most counts once more
-EMA = 0.998
-PAINT_EVERY = 4  # steps
+EMA = 0.9993
+PAINT_EVERY = 4  # steps, where painting and training take turns
+STEPS_AHEAD = 4  # recorded steps queued before the program waits for the device
 STARTED = time.time()
 
 
@@ -37,17 +43,18 @@ def arguments():
     ap.add_argument("bench")
     ap.add_argument("out")
     ap.add_argument("--name", default="residue")
-    ap.add_argument("--rendered")
+    ap.add_argument("--rendered", nargs="*", default=[])
+    ap.add_argument("--held", nargs="*", default=[])
     ap.add_argument("--fold", default="all")
     ap.add_argument("--licences", choices=("all", "permissive"), default="all")
-    ap.add_argument("--data", choices=("all", "painted"), default="all")
+    ap.add_argument("--data", choices=("all", "painted", "rendered"), default="all")
     ap.add_argument("--minutes", type=float, default=8.0)
     ap.add_argument("--seed", type=int, default=7)
     ap.add_argument("--scene", type=int, default=640, help="px of a painted scene")
     ap.add_argument("--size", type=int, default=448, help="px of a training window")
     ap.add_argument("--batch", type=int, default=32)
     ap.add_argument("--pool", type=int, default=600, help="painted scenes kept")
-    ap.add_argument("--least-steps", type=int, default=0, help="give up when fewer steps were made in the first minute")
+    ap.add_argument("--schedule", type=float, nargs=2, default=(0.0, 1.0))
     ap.add_argument("--rate", type=float, default=2e-3)
     ap.add_argument("--start", help="weights to go on from")
     ap.add_argument("--workers", type=int, default=8)
@@ -56,14 +63,14 @@ def arguments():
 
 
 def is_trained_on(photo, a):
-    return (a.fold == "all" or photo.fold() != int(a.fold)) and (a.licences == "all" or photo.is_permissive())
+    return a.data != "rendered" and (a.fold == "all" or photo.fold() != int(a.fold)) and (a.licences == "all" or photo.is_permissive())
 
 
 def class_weights(lab, ok):
     """7 weights: rare residues of the batch count more, by the root of their share, so that the class is learnt as well as the place."""
     n = torch.stack([((lab == c) & ok).sum() for c in range(len(CLASSES))]).float()  # a bincount would wait for the device
     w = (n[1:].sum() / (len(CLASSES) - 1) / n.clamp(min=1)).sqrt().clamp(0.7, 2.0) * POSITIVE_WEIGHT
-    w[0] = 1
+    w[0].fill_(1)
     return w
 
 
@@ -84,24 +91,77 @@ def loss_of(logits, labels):
     return (w * ce).sum() / ok.sum().clamp(min=1) + HARD_WEIGHT * hard + DICE_WEIGHT * dice
 
 
-def plan_of(damaged, rendered):
+def plan_of(clean, damaged, rendered):
     """Scenes painted at a time; fewer real ones when few damaged photos are there, so that they are not learnt by heart."""
+    if not clean:
+        return {"painted": 0, "grafted": 0, "plain": 0, "real": 0, "rendered": 14}
     if not damaged:
         real = {"painted": 8, "grafted": 0, "plain": 5, "real": 0}
     elif len(damaged) < 10:
-        real = {"painted": 6, "grafted": 1, "plain": 4, "real": 1}
+        real = {"painted": 6, "grafted": 2, "plain": 4, "real": 1}
     else:
-        real = {"painted": 4, "grafted": 2, "plain": 4, "real": 2}
-    return real | {"rendered": 2 if rendered else 0}
+        real = {"painted": 4, "grafted": 3, "plain": 4, "real": 2}
+    return real | {"rendered": RENDERED if rendered else 0}
 
 
-def update_average(avg, net, step):
-    keep = min(EMA, (1 + step) / (10 + step))
-    with torch.no_grad():
-        a, b = list(avg.state_dict().values()), list(net.state_dict().values())
-        a, b = [v for v in a if v.is_floating_point()], [v for v in b if v.is_floating_point()]
-        torch._foreach_mul_(a, keep)
-        torch._foreach_add_(a, b, alpha=1 - keep)
+class Step:
+    """One step of training on a batch of the pool. On a GPU it is recorded once and played again, so that starting its kernels costs nothing."""
+
+    def __init__(self, a, net, avg, pool, device):
+        self.a, self.net, self.pool, self.device = a, net, pool, device
+        is_cuda = device.type == "cuda"
+        self.rate = torch.tensor(0.0, device=device) if is_cuda else 0.0
+        self.opt = torch.optim.AdamW(net.parameters(), lr=self.rate, weight_decay=0.02, **({"fused": True, "capturable": True} if is_cuda else {}))
+        floats = lambda m: [v for v in m.state_dict().values() if v.is_floating_point()]
+        self.average, self.now = floats(avg), floats(net)
+        self.sum, self.graph = torch.zeros((), device=device), None
+        if is_cuda:
+            self.record()
+
+    def run(self):
+        x, labels = self.pool.batch(self.a.batch, self.a.size)
+        with torch.autocast(self.device.type, torch.bfloat16, enabled=self.device.type == "cuda"):
+            logits = self.net(x.contiguous(memory_format=torch.channels_last))
+        loss = loss_of(logits.float(), labels)
+        loss.backward()
+        torch.nn.utils.clip_grad_norm_(self.net.parameters(), 2.0)
+        self.opt.step()
+        with torch.no_grad():
+            torch._foreach_mul_(self.average, EMA)
+            torch._foreach_add_(self.average, self.now, alpha=1 - EMA)
+            self.sum += loss.detach()
+
+    def record(self):
+        """Steps at rate 0 warm up, then one is recorded; without a recording each step is run as it stands."""
+        torch.backends.cudnn.benchmark = True
+        side = torch.cuda.Stream()
+        side.wait_stream(torch.cuda.current_stream())
+        with torch.cuda.stream(side):
+            for _ in range(3):
+                self.opt.zero_grad(set_to_none=True)
+                self.run()
+        torch.cuda.current_stream().wait_stream(side)
+        self.opt.zero_grad(set_to_none=True)
+        try:
+            graph = torch.cuda.CUDAGraph()
+            with torch.cuda.graph(graph):
+                self.run()
+            self.graph = graph
+        except RuntimeError as e:
+            print("steps are not recorded:", e, flush=True)
+            torch.cuda.synchronize()
+        torch.backends.cudnn.benchmark = False  # photos of many sizes follow
+
+    def go(self, rate):
+        if self.device.type == "cuda":
+            self.rate.fill_(rate)
+        else:
+            self.opt.param_groups[0]["lr"] = rate
+        if self.graph:
+            self.graph.replay()
+        else:
+            self.opt.zero_grad(set_to_none=True)
+            self.run()
 
 
 def probabilities(net, image, scale):
@@ -141,46 +201,68 @@ def save(net, path):
     os.replace(path + ".part", path)
 
 
+class Painter:
+    """Keeps the pool fresh: on a GPU from a thread of its own beside the training, else between the steps."""
+
+    def __init__(self, a, clean, damaged, rendered, pool, device):
+        self.a, self.pool, self.device = a, pool, device
+        self.photos = [clean, damaged, rendered]
+        self.plan, self.mined, self.scenes, self.is_over, self.failure = plan_of(clean, damaged, rendered), 0.0, 0, False, None
+
+    def paint(self):
+        lin, label = crops.scenes(*self.photos, self.plan, self.a.scene, self.mined)
+        self.pool.add(lin, label)
+        self.scenes += len(lin)
+
+    def paint_on(self):
+        try:
+            with torch.cuda.device(self.device), torch.cuda.stream(torch.cuda.Stream()):
+                while not self.is_over:
+                    self.paint()
+                    torch.cuda.current_stream().synchronize()
+        except Exception as e:  # told in the training loop
+            self.failure = e
+
+
 def train(a, clean, damaged, rendered, device):
     """Trains until the minutes are up; returns the averaged network. What it has after two thirds is kept in case it is stopped."""
     net = ResidueNet().to(device).to(memory_format=torch.channels_last)
     if a.start:
         net.load_state_dict(torch.load(a.start, map_location=device)["state"])
     avg = copy.deepcopy(net).eval()
-    opt = torch.optim.AdamW(net.parameters(), lr=a.rate, weight_decay=0.02)
-    start, step, next_mine, told, drawn, sums = time.time(), 0, 0.01 if a.start else 0.25, 0.0, clean, []
-    plan, kept = plan_of(damaged, rendered), False
-    end = STARTED + 60 * a.minutes
     pool = crops.Pool(a.pool, a.scene, device)
-    while pool.filled < min(a.pool, 8 * a.batch):
-        pool.add(*crops.scenes(clean, damaged, rendered, plan, a.scene, 0.0))
+    painter = Painter(a, clean, damaged, rendered, pool, device)
+    while pool.filled < min(a.pool, 4 * a.batch):
+        painter.paint()
+    step, steps = Step(a, net, avg, pool, device), 0
+    thread = threading.Thread(target=painter.paint_on, daemon=True) if device.type == "cuda" else None
+    if thread:
+        thread.start()
+    start, next_mine, told, told_steps, is_kept = time.time(), 0.01 if a.start else 0.25, 0.0, 0, False
+    end = STARTED + 60 * a.minutes
     while (done := (time.time() - start) / max(1.0, end - start)) < 1:
-        for g in opt.param_groups:
-            g["lr"] = a.rate * min(1, (step + 1) / 200) * 0.5 * (1 + math.cos(math.pi * done))
-        if step % PAINT_EVERY == 0:
-            pool.add(*crops.scenes(drawn, damaged, rendered, plan, a.scene, 0.7 if drawn is not clean else 0.0))
-        x, labels = pool.batch(a.batch, a.size)
-        with torch.autocast(device.type, torch.bfloat16, enabled=device.type == "cuda"):
-            logits = net(x.contiguous(memory_format=torch.channels_last))
-        loss = loss_of(logits.float(), labels)
-        opt.zero_grad(set_to_none=True)
-        loss.backward()
-        torch.nn.utils.clip_grad_norm_(net.parameters(), 2.0)
-        opt.step()
-        update_average(avg, net, step)
-        step += 1
-        sums.append(loss.detach())
-        if done > next_mine:
+        part = a.schedule[0] + (a.schedule[1] - a.schedule[0]) * done
+        step.go(a.rate * min(1, (steps + 1) / 300) * 0.5 * (1 + math.cos(math.pi * part)))
+        steps += 1
+        if thread and steps % STEPS_AHEAD == 0:
+            torch.cuda.current_stream().synchronize()
+        elif not thread and steps % PAINT_EVERY == 0:
+            painter.paint()
+        if painter.failure:
+            raise painter.failure
+        if done > next_mine and clean:
             mine(avg, clean)
-            drawn, next_mine = drawn_clean(clean), next_mine + 0.15
-        if done > told:
-            print(f"{a.name} {time.time() - start:5.0f} s step {step} loss {float(torch.stack(sums[-100:]).mean()):.4f}", flush=True)
-            told += 0.05
-        if done > 0.66 and not kept:
+            painter.photos[0], painter.mined, next_mine = drawn_clean(clean), 0.7, next_mine + 0.15
+        if done > told and steps > told_steps:
+            print(f"{a.name} {time.time() - start:5.0f} s step {steps} scenes {painter.scenes} loss {float(step.sum) / (steps - told_steps):.4f}", flush=True)
+            step.sum.zero_()
+            told, told_steps = told + 0.05, steps
+        if done > 0.66 and not is_kept:
             save(avg, os.path.join(a.out, a.name + ".pt"))
-            kept = True
-        if step < a.least_steps and time.time() - start > 60:
-            raise SystemExit(f"{a.name}: only {step} steps in a minute")
+            is_kept = True
+    painter.is_over = True
+    if thread:
+        thread.join()
     return avg
 
 
@@ -201,18 +283,20 @@ def main():
     jobs = bench.jobs_of(a.bench)[::max(1, a.limit)]
     with multiprocessing.Pool(a.workers) as pool:
         photos = pool.map(bench.read_photo, jobs, chunksize=2)
-        boards = pool.map(bench.read_rendered, bench.rendered_in(a.rendered)[::max(1, a.limit)], chunksize=4) if a.rendered else []
     device = torch.device("cuda" if torch.cuda.is_available() else "cpu")
     train_on = [p for p in photos if is_trained_on(p, a)]
     clean = [crops.stored(p, device) for p in train_on if not p.is_damaged()]
     damaged = [crops.stored(p, device) for p in train_on if p.is_damaged()] if a.data == "all" else []
-    rendered = [crops.stored(p, device) for p in boards]
+    with ThreadPoolExecutor(a.workers) as pool:
+        boards = [f for folder in a.rendered for f in bench.rendered_in(folder)][::max(1, a.limit)]
+        rendered = list(pool.map(lambda path: crops.stored(bench.read_rendered(path), device), boards))
     print(f"{a.name}: {len(clean)} clean and {len(damaged)} damaged photos, {len(rendered)} rendered boards to train on, read in {time.time() - STARTED:.0f} s",
           flush=True)
     os.makedirs(a.out, exist_ok=True)
     net = train(a, clean, damaged, rendered, device)
     save(net, os.path.join(a.out, a.name + ".pt"))
     rest = [crops.stored(p, device) for p in photos if not is_trained_on(p, a)]
+    rest += [crops.stored(bench.read_rendered(f), device) for folder in a.held for f in bench.rendered_in(folder)]
     if rest:
         save_predictions(net, rest, os.path.join(a.out, a.name + ".npz"))
     print(f"{a.name}: done after {time.time() - STARTED:.0f} s", flush=True)
