@@ -63,13 +63,8 @@ def board_of(outlines, name, shape, full_size):
     return board > 0, poly is not None
 
 
-def read_photo(job):
-    """(folder, manifest row, outlines) -> Photo at most WORKING_LONG_SIDE px long."""
-    folder, row, outlines = job
-    name = os.path.splitext(os.path.basename(row["file"]))[0]
-    path = glob.glob(os.path.join(folder, os.path.dirname(row["file"]), name + ".*"))[0]
-    bgr = cv2.imread(path, cv2.IMREAD_COLOR)
-    truth = cv2.imread(os.path.join(folder, "truth", name + ".png"), cv2.IMREAD_GRAYSCALE)
+def photo_of(name, owner, licence, bgr, truth, outlines):
+    """Picture and truth (which has the size of the photo as filed) -> Photo at most WORKING_LONG_SIDE px long."""
     full = truth.shape
     s = min(1.0, WORKING_LONG_SIDE / max(full))
     size = (round(full[1] * s), round(full[0] * s))
@@ -80,7 +75,27 @@ def read_photo(job):
     board, is_known = board_of(outlines, name, bgr.shape[:2], full)
     material, blobs = material_maps(bgr, board)
     inside = board.astype(np.uint8) if is_known else np.full(board.shape, 2, np.uint8)
-    return Photo(name, row["repo"].split("/")[0], row["licence"], bgr, truth, material, blobs, inside, full)
+    return Photo(name, owner, licence, bgr, truth, material, blobs, inside, full)
+
+
+def read_photo(job):
+    """(folder, manifest row, outlines) -> Photo."""
+    folder, row, outlines = job
+    name = os.path.splitext(os.path.basename(row["file"]))[0]
+    path = glob.glob(os.path.join(folder, os.path.dirname(row["file"]), name + ".*"))[0]
+    truth = cv2.imread(os.path.join(folder, "truth", name + ".png"), cv2.IMREAD_GRAYSCALE)
+    return photo_of(name, row["repo"].split("/")[0], row["licence"], cv2.imread(path, cv2.IMREAD_COLOR), truth, outlines)
+
+
+def read_taught(folder):
+    """A folder of training data as `verdigrid look --training` writes it -> Photo; what nobody answered is not scored."""
+    with open(os.path.join(folder, "training.json")) as fh:
+        example = json.load(fh)
+    if example.get("format") != "verdigrid-training" or example.get("version") != 1:
+        raise SystemExit(f"{folder}/training.json: not training data of version 1")
+    bgr, labels = (cv2.imread(os.path.join(folder, example[part]["file"]), how)
+                   for part, how in (("photo", cv2.IMREAD_COLOR), ("labels", cv2.IMREAD_GRAYSCALE)))
+    return photo_of(example["photo"]["sha256"][:12], "taught", "own", bgr, labels, {})
 
 
 def jobs_of(folder):

@@ -1,6 +1,8 @@
-"""Writes trained weights as ONNX for OpenCV's dnn module, and checks that cv2 gives the same numbers.
+"""Writes trained weights as ONNX, and checks that OpenCV's dnn module gives the same numbers.
 
-  export.py WEIGHTS.pt OUT.onnx
+  export.py WEIGHTS.pt... OUT.onnx
+
+Several weights are averaged when run. The file holds the weights at half precision (halves.py); a reader widens them first.
 """
 import sys
 
@@ -9,6 +11,7 @@ import numpy as np
 import torch
 from torch.nn.utils.fusion import fuse_conv_bn_eval
 
+from halves import halved, widened
 from net import ResidueNet, Shipped
 
 TOLERANCE = 2e-3  # float32 sums in another order
@@ -31,17 +34,29 @@ def probe(height, width):
     return (0.5 + 0.5 * np.sin(0.05 * (c + 1) * x + 0.03 * y * (c + 2) + c)).astype(np.float32)[None]
 
 
-def main():
+def read(path):
+    """The network of a weights file, ready to be exported, with its weights rounded to half precision."""
     net = ResidueNet()
-    net.load_state_dict({k: v.float() if v.is_floating_point() else v for k, v in torch.load(sys.argv[1], map_location="cpu")["state"].items()})
-    shipped = Shipped(fused(net.eval())).eval()
-    torch.onnx.export(shipped, torch.zeros(1, 3, 128, 192), sys.argv[2], opset_version=11, input_names=["rgb"], output_names=["classes"],
+    net.load_state_dict({k: v.float() if v.is_floating_point() else v for k, v in torch.load(path, map_location="cpu")["state"].items()})
+    net = fused(net.eval())
+    for p in net.parameters():
+        p.data = p.data.half().float()
+    return net
+
+
+def main():
+    shipped, out = Shipped([read(path) for path in sys.argv[1:-1]]).eval(), sys.argv[-1]
+    torch.onnx.export(shipped, torch.zeros(1, 3, 128, 192), out, opset_version=11, input_names=["rgb"], output_names=["classes"],
                       dynamic_axes={"rgb": {2: "height", 3: "width"}, "classes": {2: "half_height", 3: "half_width"}})
+    with open(out, "rb") as fh:
+        model = halved(fh.read())
+    with open(out, "wb") as fh:
+        fh.write(model)
     for size in ((128, 192), (320, 256)):
         x = probe(*size)
         with torch.no_grad():
             want = shipped(torch.from_numpy(x)).numpy()
-        net = cv2.dnn.readNetFromONNX(sys.argv[2])
+        net = cv2.dnn.readNetFromONNX(np.frombuffer(widened(model), np.uint8))
         net.setInput(x)
         worst = float(np.abs(net.forward() - want).max())
         print(f"{size}: largest difference {worst:.2e}")

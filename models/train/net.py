@@ -71,16 +71,17 @@ class ResidueNet(nn.Module):
 
 
 class Shipped(nn.Module):
-    """The network as exported: RGB 0..1, n x 3 x H x W, multiples of 64, in; class probabilities (n x 7 x H/2 x W/2, sum 1) out.
+    """The networks as exported: RGB 0..1, n x 3 x H x W, multiples of 64, in; class probabilities (n x 7 x H/2 x W/2, sum 1) out.
 
-    The picture is looked at twice, whole and at half its size, and the two are averaged.
+    Each looks at the picture twice, whole and at half its size, and all looks are averaged.
     """
 
-    def __init__(self, net):
+    def __init__(self, nets):
         super().__init__()
-        self.net = net
+        self.nets = nn.ModuleList(nets)
 
     def forward(self, x):
-        fine = torch.softmax(self.net(x), 1)
-        coarse = torch.softmax(self.net(F.avg_pool2d(x, 2)), 1)
-        return 0.5 * fine + 0.5 * F.interpolate(coarse, scale_factor=2.0, mode="bilinear", align_corners=False)
+        small = F.avg_pool2d(x, 2)
+        fine = sum(torch.softmax(net(x), 1) for net in self.nets) * (0.5 / len(self.nets))
+        coarse = sum(torch.softmax(net(small), 1) for net in self.nets) * (0.5 / len(self.nets))
+        return fine + F.interpolate(coarse, scale_factor=2.0, mode="bilinear", align_corners=False)

@@ -12,6 +12,14 @@ import os
 import cv2
 import numpy as np
 
+from halves import widened
+
+
+def network(path):
+    """The cv2 network of an ONNX file, its weights widened from half precision."""
+    with open(path, "rb") as fh:
+        return cv2.dnn.readNetFromONNX(np.frombuffer(widened(fh.read()), np.uint8))
+
 
 def working_picture(bgr, model):
     """BGR 8-bit photo -> (1 x 3 x H x W float32 rgb 0..1, (h, w) before padding); H and W multiples of model["multiple"]."""
@@ -102,7 +110,7 @@ def main():
     a = ap.parse_args()
     with open(a.model) as fh:
         model = json.load(fh)
-    net = cv2.dnn.readNetFromONNX(a.onnx or os.path.join(os.path.dirname(os.path.abspath(a.model)), model["network"]))
+    net = network(a.onnx or os.path.join(os.path.dirname(os.path.abspath(a.model)), model["network"]))
     os.makedirs(a.out, exist_ok=True)
     maps = {}
     for path in sorted(f for d in a.folders for f in glob.glob(os.path.join(d, "*.*"))):

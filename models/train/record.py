@@ -10,10 +10,9 @@ import json
 import os
 import sys
 
-import cv2
 import numpy as np
 
-from predict import class_probabilities
+from predict import class_probabilities, network
 
 ROWS, COLUMNS = 150, 210
 
@@ -28,7 +27,7 @@ def main():
     with open(sys.argv[1]) as fh:
         model = json.load(fh)
     path = os.path.join(os.path.dirname(os.path.abspath(sys.argv[1])), model["network"])
-    prob = class_probabilities(cv2.dnn.readNetFromONNX(path), formula_picture(), model)
+    prob = class_probabilities(network(path), formula_picture(), model)
     points = [(r, c) for r in range(5, prob.shape[1], 29) for c in range(7, prob.shape[2], 41)]
     record = {
         "model_id": model["model_id"],

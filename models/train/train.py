@@ -1,12 +1,13 @@
 """Trains the residue network from the photo bench folder and from rendered boards.
 
-  train.py BENCH OUT [--rendered FOLDER...] [--fold all|0|1|2] [--licences all|permissive] [--data all|painted|rendered] [--minutes M] [--seed N]
+  train.py BENCH OUT [--rendered FOLDER...] [--taught FOLDER...] [--fold all|0|1|2] [--licences all|permissive]
+           [--data all|painted|rendered] [--minutes M] [--seed N] [--start WEIGHTS.pt] [--schedule A B]
 
 --fold K leaves the repositories of fold K out and predicts them at the end; --fold all trains on everything (the shipped weights).
---licences permissive trains on permissive and CC-BY photos only and predicts the rest. --data painted uses no real damage at all, --data rendered
-no photo at all. --rendered names folders that the program rendered_boards wrote, --held folders of boards to predict at the end.
---minutes counts from the start, reading included. --schedule A B runs the part A..B (0..1) of the falling learning rate, so that one
-training can be made in several goes (--start).
+--licences permissive trains on permissive and CC-BY photos only and predicts the rest. --data painted uses no real damage at all,
+--data rendered no photo at all. --rendered names folders that the program rendered_boards wrote, --taught folders that
+`verdigrid look --training` wrote, --held folders of rendered boards to predict at the end. --minutes counts from the start, reading
+included. --schedule A B runs the part A..B (0..1) of the falling learning rate, so that one training can be made in several goes.
 Writes OUT/NAME.pt (weights) and OUT/NAME.npz (residue class probabilities of the photos not trained on, 0..255, half working size).
 """
 import argparse
@@ -44,6 +45,7 @@ def arguments():
     ap.add_argument("out")
     ap.add_argument("--name", default="residue")
     ap.add_argument("--rendered", nargs="*", default=[])
+    ap.add_argument("--taught", nargs="*", default=[])
     ap.add_argument("--held", nargs="*", default=[])
     ap.add_argument("--fold", default="all")
     ap.add_argument("--licences", choices=("all", "permissive"), default="all")
@@ -283,8 +285,9 @@ def main():
     jobs = bench.jobs_of(a.bench)[::max(1, a.limit)]
     with multiprocessing.Pool(a.workers) as pool:
         photos = pool.map(bench.read_photo, jobs, chunksize=2)
+        taught = pool.map(bench.read_taught, a.taught)
     device = torch.device("cuda" if torch.cuda.is_available() else "cpu")
-    train_on = [p for p in photos if is_trained_on(p, a)]
+    train_on = [p for p in photos if is_trained_on(p, a)] + taught
     clean = [crops.stored(p, device) for p in train_on if not p.is_damaged()]
     damaged = [crops.stored(p, device) for p in train_on if p.is_damaged()] if a.data == "all" else []
     with ThreadPoolExecutor(a.workers) as pool:

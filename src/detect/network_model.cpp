@@ -10,6 +10,7 @@
 #include "base/error.h"
 #include "base/json_parts.h"
 #include "base/sha256.h"
+#include "detect/half_weights.h"
 
 namespace verdigrid {
 namespace {
@@ -122,6 +123,11 @@ NetworkModel load_network_model(const std::filesystem::path& model_json) {
   const auto expected = j.value("network_sha256", std::string());
   if (!expected.empty() && sha256_hex(m.network) != expected)
     refuse(network, "the weights are not those the model was written with");
+  try {
+    m.network = widened_weights(m.network);
+  } catch (const Error& e) {
+    refuse(network, e.what());
+  }
   return m;
 }
 

@@ -60,7 +60,7 @@ struct NetworkModel {
   ClassChoice class_choice;
   // P(real) of a raw score, straight lines between rising (score, share) points; empty: the score.
   std::vector<cv::Point2d> calibration;
-  Bytes network;  // ONNX
+  Bytes network;  // ONNX, its weights at full precision
 };
 
 // Reads the model file and its weights. Errors as trained_detector.
