@@ -27,14 +27,14 @@ Survey surveyed(const ComparedPhotoArguments& a, const Photo& photo, const Recti
   return survey_of(photo, r, *chosen.detector, a.survey, work);
 }
 
-fs::path photo_beside(const fs::path& folder, const std::string& name) {
+fs::path photo_beside(const fs::path& folder, const std::string& name, const char* option) {
   for (const fs::path& place : {folder / name, folder.parent_path() / name, fs::path(name)})
     if (fs::is_regular_file(place)) return place;
   throw Error(
       ErrorKind::bad_input,
       fmt::format("{}: the photo of this survey, {}, lies neither in it nor beside it; name "
-                  "it with --before-photo or --after-photo.",
-                  folder.string(), name));
+                  "it with {}.",
+                  folder.string(), name, option));
 }
 
 }  // namespace
@@ -52,6 +52,7 @@ void add_compared_photo_arguments(CLI::App& app, ComparedPhotoArguments& into) {
 }
 
 std::optional<SurveyedFile> survey_of_folder(const fs::path& path, const fs::path& photo_of_survey,
+                                             const char* photo_option,
                                              const DecodeOptions& decode) {
   const bool is_json = path.filename() == k_survey;
   if (!is_json && !fs::is_directory(path)) return std::nullopt;
@@ -59,10 +60,10 @@ std::optional<SurveyedFile> survey_of_folder(const fs::path& path, const fs::pat
   SurveyedFile out;
   out.survey = load_survey(folder / k_survey);
   const fs::path whole = fs::absolute(folder).lexically_normal();
-  const fs::path photo =
-      photo_of_survey.empty()
-          ? photo_beside(whole.has_filename() ? whole : whole.parent_path(), out.survey.photo.name)
-          : photo_of_survey;
+  const fs::path photo = photo_of_survey.empty()
+                             ? photo_beside(whole.has_filename() ? whole : whole.parent_path(),
+                                            out.survey.photo.name, photo_option)
+                             : photo_of_survey;
   out.photo = load_photo(photo, decode);
   if (out.photo.meta.sha256 != out.survey.photo.sha256)
     throw Error(ErrorKind::bad_input,
@@ -86,7 +87,8 @@ std::optional<SurveyedFile> survey_of_record(const JobBook& book, const std::str
 SurveyedFile surveyed_before(const ComparedPhotoArguments& a, const fs::path& path,
                              const std::optional<cv::Size2d>& size_mm, Session& session,
                              const Work& work) {
-  if (auto kept = survey_of_folder(path, a.before_photo, a.photo.decode)) return std::move(*kept);
+  if (auto kept = survey_of_folder(path, a.before_photo, "--before-photo", a.photo.decode))
+    return std::move(*kept);
   SurveyedFile out;
   out.photo = load_photo(path, a.photo.decode);
   PhotoArguments scale = a.photo;
@@ -101,7 +103,8 @@ SurveyedFile surveyed_before(const ComparedPhotoArguments& a, const fs::path& pa
 SurveyedFile surveyed_after(const ComparedPhotoArguments& a, const fs::path& path,
                             const SurveyedFile& before, const std::vector<PointPair>& pairs,
                             Session& session, const Work& work) {
-  if (auto kept = survey_of_folder(path, a.after_photo, a.photo.decode)) return std::move(*kept);
+  if (auto kept = survey_of_folder(path, a.after_photo, "--after-photo", a.photo.decode))
+    return std::move(*kept);
   return surveyed_against(a, load_photo(path, a.photo.decode), before, pairs, session, work);
 }
 

@@ -40,10 +40,10 @@ struct SurveyedFile {
 
 // `path`: a photo, or a survey folder. `photo_of_survey`: its photo; empty: looked for by its name
 // in the folder, beside it and in the current folder. Throws Error{bad_input} when it is not found
-// or is another file than the survey names.
+// (`photo_option` is the option that names it) or is another file than the survey names.
 std::optional<SurveyedFile> survey_of_folder(const std::filesystem::path& path,
                                              const std::filesystem::path& photo_of_survey,
-                                             const DecodeOptions& decode);
+                                             const char* photo_option, const DecodeOptions& decode);
 
 // The photo of a job book with its newest survey; empty where it was never surveyed.
 std::optional<SurveyedFile> survey_of_record(const JobBook& book, const std::string& photo,

@@ -1,8 +1,10 @@
-// verdigrid look PHOTO: a person answers a few places, and each answer teaches the survey.
+// verdigrid look PHOTO|SURVEY_DIR: a person answers a few places, and each answer teaches the
+// survey.
 
 #include <fmt/format.h>
 
 #include <CLI/CLI.hpp>
+#include <algorithm>
 #include <iostream>
 #include <memory>
 #include <opencv2/imgproc.hpp>
@@ -10,11 +12,14 @@
 
 #include "base/error.h"
 #include "base/files.h"
+#include "base/sha256.h"
 #include "cli/command.h"
+#include "cli/compared_photo.h"
 #include "cli/detector_arguments.h"
 #include "cli/photo_arguments.h"
 #include "cli/progress_bar.h"
 #include "detect/review.h"
+#include "detect/training_example.h"
 #include "photo/encode.h"
 
 namespace verdigrid {
@@ -32,6 +37,9 @@ struct LookArguments {
   PhotoArguments photo;
   DetectorArguments detector;
   fs::path folder;
+  fs::path photo_of_survey;            // empty: looked for beside the survey
+  fs::path training;                   // empty: no training data
+  bool says_more_than_survey = false;  // an option that a survey folder leaves no room for
 };
 
 struct Dialogue {
@@ -45,23 +53,44 @@ struct Dialogue {
 
 fs::path review_file(const LookArguments& a) { return a.folder / "review.json"; }
 
-Dialogue opened(const LookArguments& a, Session& session) {
-  ProgressBar bar(session, "Looking at " + a.photo.path.filename().string());
-  const Work work = bar.work();
+// The automatic map of the survey in the folder, or one made now of the photo.
+Dialogue begun(const LookArguments& a, Session& session, const Work& work) {
+  if (auto kept = survey_of_folder(a.photo.path, a.photo_of_survey, "--photo", a.photo.decode)) {
+    if (a.says_more_than_survey)
+      throw Error(ErrorKind::wrong_use,
+                  "A survey brings its own map, straightening and scale; leave the options of the "
+                  "detector and the scale away, or give the photo instead of the folder.");
+    Dialogue d{std::move(kept->photo), kept->survey.detector_id, {}, {}, {}, {}};
+    d.base = look_base(d.photo, kept->survey.rectification, kept->survey.map, work.part(0.5, 1));
+    return d;
+  }
+  if (!a.photo_of_survey.empty())
+    throw Error(ErrorKind::wrong_use, "--photo names the photo of a survey folder; " +
+                                          a.photo.path.string() + " is none.");
   const ChosenDetector chosen = detector_by(a.detector);
   if (!chosen.remark.empty()) session.messages << chosen.remark << '\n';
   Dialogue d{load_photo(a.photo.path, a.photo.decode), chosen.detector->id(), {}, {}, {}, {}};
+  const Rectification r = rectification_by(a.photo, d.photo, work.part(0.1, 0.3));
+  const ResidueMap map = chosen.detector->residue_map(d.photo, r, {}, work.part(0.3, 0.8));
+  d.base = look_base(d.photo, r, map, work.part(0.8, 1));
+  return d;
+}
+
+Dialogue opened(const LookArguments& a, Session& session) {
+  ProgressBar bar(session, "Looking at " + a.photo.path.filename().string());
+  Dialogue d = begun(a, session, bar.work());
   if (fs::exists(review_file(a))) {
     const Review review = load_review(review_file(a));
     check_fits(review, d.photo, review_file(a).string());
     d.answers = review.plain_answers();
     d.edits = review.edits;
   }
-  const Rectification r = rectification_by(a.photo, d.photo, work.part(0.1, 0.3));
-  const ResidueMap map = chosen.detector->residue_map(d.photo, r, {}, work.part(0.3, 0.8));
-  d.base = look_base(d.photo, r, map, work.part(0.8, 1));
   d.look = look_after(d.base, d.answers);
   return d;
+}
+
+Review review_of(const Dialogue& d) {
+  return verdigrid::review_of(d.photo, d.detector_id, d.base, d.answers, d.edits);
 }
 
 // The place with its outline, and some of what lies round it.
@@ -142,8 +171,24 @@ void take(const std::string& key, std::istringstream& words, const LookArguments
   } else {
     d.answers.push_back(answer_from(key, words, d));
   }
-  save_review(review_file(a), review_of(d.photo, d.detector_id, d.base, d.answers, d.edits));
+  save_review(review_file(a), review_of(d));
   d.look = look_after(d.base, d.answers);
+}
+
+constexpr const char* k_training = "training.json";
+constexpr const char* k_labels = "labels.png";
+constexpr const char* k_photo = "photo.png";
+
+// The photo's pixels without what its file says of place and person, what was said of it as labels,
+// and the description of both.
+void write_training(NewFolder& folder, const Dialogue& d) {
+  const Review review = review_of(d);
+  const Bytes labels = png_bytes(training_labels(review));
+  write_file(folder.path() / k_photo, png_bytes(d.photo.bgr));
+  write_file(folder.path() / k_labels, labels);
+  write_file(folder.path() / k_training,
+             std::string_view(training_json(review, k_photo, k_labels, sha256_hex(labels))));
+  folder.commit();
 }
 
 int run_look(const LookArguments& a, Session& session) {
@@ -154,6 +199,9 @@ int run_look(const LookArguments& a, Session& session) {
   if (failed)
     throw Error(ErrorKind::storage, a.folder.string() + ": cannot be made; name another folder.");
   Dialogue d = opened(a, session);
+  std::optional<NewFolder> training;
+  if (!a.training.empty())
+    training.emplace(a.training, std::vector<std::string>{k_training, k_labels, k_photo});
   session.messages << k_keys << ".\n";
   bool is_asking = shows_place(a, d, session);
   for (std::string line; is_asking && std::getline(std::cin, line);) {
@@ -176,6 +224,11 @@ int run_look(const LookArguments& a, Session& session) {
     session.out << fmt::format("nothing left above {:.0f} %\n", 100 * d.look.nothing_left_above);
   session.messages << fmt::format("{} answers in {}; survey --review takes them in.\n",
                                   d.answers.size(), review_file(a).string());
+  if (training) {
+    write_training(*training, d);
+    session.messages << fmt::format(
+        "Training data in {}: only places whose class you said teach.\n", a.training.string());
+  }
   return 0;
 }
 
@@ -184,14 +237,32 @@ int run_look(const LookArguments& a, Session& session) {
 CommandRun look_command(CLI::App& arguments) {
   const auto values = std::make_shared<LookArguments>();
   add_photo_argument(arguments, values->photo);
+  arguments.get_option("PHOTO")->description(
+      "Overhead photo of one side of a board, or the folder of a survey of one");
   arguments
       .add_option("-o,--out", values->folder,
                   "Folder for review.json and the crops; an older review there goes on")
       ->required()
       ->type_name("FOLDER");
+  arguments
+      .add_option("--photo", values->photo_of_survey,
+                  "Photo of the survey; looked for in its folder, beside it and here otherwise")
+      ->type_name("FILE");
+  arguments
+      .add_option("--training", values->training,
+                  "At the end, write the answers as training data: the photo, its labels and a "
+                  "description")
+      ->type_name("FOLDER");
+  const std::vector<CLI::Option*> own = arguments.get_options({});
   add_detector_arguments(arguments, values->detector);
   add_scale_arguments(arguments, values->photo);
-  return [values](Session& session) { return run_look(*values, session); };
+  return [values, own, &arguments](Session& session) {
+    const std::vector<CLI::Option*> all = arguments.get_options({});
+    values->says_more_than_survey = std::any_of(all.begin(), all.end(), [&](const CLI::Option* o) {
+      return o->count() > 0 && std::find(own.begin(), own.end(), o) == own.end();
+    });
+    return run_look(*values, session);
+  };
 }
 
 }  // namespace verdigrid

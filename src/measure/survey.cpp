@@ -2,6 +2,7 @@
 
 #include "base/error.h"
 #include "layout/layout.h"
+#include "measure/source_reason.h"
 
 namespace verdigrid {
 
@@ -43,6 +44,7 @@ void measure_map(const Photo& photo, Survey& s, const Grouping& grouping, const 
     s.zones = zone_table(input, r, *layout, s.options.measure, rest);
     s.layout = LayoutName{layout->board_type, layout->revision};
     s.sources = likely_sources(s.findings, r, *layout, s.options.sources);
+    name_nearest_source(s.findings, s.sources);
     s.other_side = other_side_looks(s.findings, r, *layout, s.zones.grid);
   } else {
     s.zones = zone_table(input, r, s.options.measure, rest);

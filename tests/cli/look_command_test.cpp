@@ -3,6 +3,8 @@
 #include <nlohmann/json.hpp>
 
 #include "drawn_board.h"
+#include "photo/decode.h"
+#include "tests/cli/program.h"
 #include "tests/process.h"
 
 using namespace verdigrid;
@@ -125,4 +127,55 @@ TEST_CASE("no to every place empties the survey that uses the answers", "[cli]")
                                            review, "--detector", "first-method"});
   CHECK(refused.code == 3);
   CHECK(refused.err.find("another photo") != std::string::npos);
+}
+
+TEST_CASE("a look goes on from a survey folder with its photo beside it", "[cli]") {
+  const test::TemporaryFolder t;
+  const fs::path photo = test::write_board(t.path() / "board.png", test::Crusts::some);
+  const fs::path survey = t.path() / "survey";
+  REQUIRE(test::run({VERDIGRID_PROGRAM, "survey", photo.string(), "--detector", "first-method",
+                     "--board-mm", test::k_board_mm, "-o", survey.string()})
+              .code == 0);
+  const auto look_at = [&](std::vector<std::string> more) {
+    std::string words = "printf 'n\\n' | '" VERDIGRID_PROGRAM "' look";
+    for (const std::string& word : more) words += " '" + word + "'";
+    return test::run({"/bin/sh", "-c", words});
+  };
+  const fs::path folder = t.path() / "look";
+  const auto from_survey = look_at({survey.string(), "-o", folder.string()});
+  CAPTURE(from_survey.out, from_survey.err);
+  REQUIRE(from_survey.code == 0);
+  const auto from_photo = look(photo, t.path() / "look2", "n\\n");
+  CHECK(from_survey.out == from_photo.out);  // the same map, the same places
+  CHECK(answers_in(folder) == answers_in(t.path() / "look2"));
+
+  CHECK(look_at({survey.string(), "-o", folder.string(), "--board-mm", "10x10"}).code == 2);
+  CHECK(look_at({photo.string(), "-o", folder.string(), "--photo", photo.string()}).code == 2);
+  fs::rename(photo, t.path() / "moved.png");
+  const auto lost = look_at({survey.string(), "-o", folder.string()});
+  CHECK(lost.code == 3);
+  CHECK(lost.err.find("name it with --photo") != std::string::npos);
+  CHECK(look_at(
+            {survey.string(), "-o", folder.string(), "--photo", (t.path() / "moved.png").string()})
+            .code == 0);
+}
+
+TEST_CASE("answers become training data when asked for", "[cli]") {
+  const test::TemporaryFolder t;
+  const fs::path photo = test::write_board(t.path() / "board.png", test::Crusts::some);
+  const fs::path folder = t.path() / "taught";
+  const auto looked =
+      test::run({"/bin/sh", "-c",
+                 "printf 'y copper-salt\\nn\\nq\\n' | '" VERDIGRID_PROGRAM "' look '" +
+                     photo.string() + "' -o '" + (t.path() / "look").string() + "' --training '" +
+                     folder.string() + "' --detector first-method --board-mm " + test::k_board_mm});
+  CAPTURE(looked.out, looked.err);
+  REQUIRE(looked.code == 0);
+  const Json j = Json::parse(test::text_of(folder / "training.json"));
+  CHECK(j["answers"].size() == 2);
+  const cv::Mat copy = load_photo(folder / "photo.png").bgr, original = load_photo(photo).bgr;
+  REQUIRE(copy.size() == original.size());
+  CHECK(cv::norm(copy, original, cv::NORM_INF) == 0);
+  CHECK(load_photo(folder / "labels.png").size_px() == original.size());
+  CHECK(test::fits_schema(folder / "training.json", "training"));
 }
