@@ -66,7 +66,8 @@ TEST_CASE("later looks are compared with the hand-over photo by themselves") {
   CHECK(month != quarter);
 }
 
-TEST_CASE("a placed close-up is kept once, found by the photo it lies on, and speaks for no side") {
+TEST_CASE(
+    "a placed close-up is kept once and found by the photo it lies on and speaks for no side") {
   Shelf s;
   const std::string side = s.add("arrival"), photo = s.add("arrival");
   PlacedCloseUp c;
