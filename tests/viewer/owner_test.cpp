@@ -54,7 +54,9 @@ TEST_CASE("the shelf is read when Orders is opened, and each order is one step b
   s.draw(Step::orders);
   REQUIRE(s.desk().shelf().is_read);
   REQUIRE(s.desk().shelf().parts.size() == 1);
-  s.perform(PlaceOrder{{}, "a shop"});
+  PlaceOrder order;
+  order.from = "a shop";
+  s.perform(order);
   CHECK(s.state_of_c1() == OrderState::ordered);
   REQUIRE(s.desk().shelf().orders.size() == 1);
   s.perform(OrderArrived{s.desk().shelf().orders.front().id});
