@@ -222,6 +222,7 @@ int run_look(const LookArguments& a, Session& session) {
                                100 * d.look.nothing_left_above);
   else
     session.out << fmt::format("nothing left above {:.0f} %\n", 100 * d.look.nothing_left_above);
+  save_review(review_file(a), review_of(d));  // also when nothing was answered
   session.messages << fmt::format("{} answers in {}; survey --review takes them in.\n",
                                   d.answers.size(), review_file(a).string());
   if (training) {

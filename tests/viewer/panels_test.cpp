@@ -1,8 +1,20 @@
+#include <algorithm>
 #include <catch2/catch.hpp>
 
 #include "tests/viewer/screen.h"
 
 using namespace verdigrid;
+
+namespace {
+
+// Orders and Owner read the shelf when they are opened; nothing else may be asked for by drawing.
+bool asks_for_nothing(const Screen& screen) {
+  return std::all_of(screen.actions.begin(), screen.actions.end(), [](const DeskAction& action) {
+    return std::holds_alternative<ReadShelf>(action);
+  });
+}
+
+}  // namespace
 
 TEST_CASE("an empty desk asks for a photo, and Ctrl+O opens the chooser") {
   const OpenDesk open;
@@ -101,7 +113,7 @@ TEST_CASE("every step is drawn at twice the scale without asking for anything") 
     screen.state.step = row.step;
     screen.frame(open.desk);
     screen.frame(open.desk);
-    CHECK(screen.actions.empty());
+    CHECK(asks_for_nothing(screen));
     CHECK(ImGui::GetDrawData()->TotalVtxCount > 100);
   }
 }
@@ -123,7 +135,7 @@ TEST_CASE("Ctrl and arrows go through the tabs of every step, one at a time") {
       for (int frame = 0; frame < 2; ++frame) screen.frame(open.desk);
       CHECK(screen.state.tabs.open == i % count);
     }
-    CHECK(screen.actions.empty());
+    CHECK(asks_for_nothing(screen));
   }
 }
 
