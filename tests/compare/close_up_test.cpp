@@ -99,7 +99,7 @@ TEST_CASE("a close-up of unknown scale and turn is found on the photo of its sid
   }
 }
 
-TEST_CASE("a close-up of something else is refused with a sentence") {
+TEST_CASE("a close-up of something else is refused with a sentence", "[slow]") {
   const Pair p = pair_of(11, {310, 270}, 4, 20), other = pair_of(12, {310, 270}, 4, 20);
   const CloseUpAnswer answer = placed_close_up(p.photo, other.close_up);
   CHECK_FALSE(answer.place);
@@ -107,7 +107,7 @@ TEST_CASE("a close-up of something else is refused with a sentence") {
   CHECK_THAT(answer.remarks[0], Contains("Nothing was placed") && Contains("by hand"));
 }
 
-TEST_CASE("one of two like places is refused rather than guessed") {
+TEST_CASE("one of two like places is refused rather than guessed", "[slow]") {
   Pair p = pair_of(13, {220, 300}, 4, 0);
   p.photo(cv::Rect(100, 150, 240, 300)).copyTo(p.photo(cv::Rect(500, 150, 240, 300)));
   const CloseUpAnswer answer = placed_close_up(p.photo, p.close_up);

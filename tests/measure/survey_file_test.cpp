@@ -207,7 +207,7 @@ TEST_CASE("pictures that are not the survey's are refused") {
   CHECK_THROWS_WITH(load_survey(folder.path), Contains("labels.png"));
 }
 
-TEST_CASE("every cut of survey.json is refused in one sentence") {
+TEST_CASE("every cut of survey.json is refused in one sentence", "[slow]") {
   const Scratch folder("cut");
   const SurveyFiles files = survey_files(empty_survey());
   write_survey(folder.path, files);
