@@ -204,7 +204,7 @@ TEST_CASE("the scale card is a PDF of one page, and an existing file is kept", "
   CHECK(verdigrid_run({"card", "-o", (t.path() / "none/card.pdf").string()}).code == 6);
 }
 
-TEST_CASE("a survey uses the trained detector and says when it cannot", "[cli]") {
+TEST_CASE("a survey uses the trained detector and says when it cannot", "[cli][slow]") {
   const test::TemporaryFolder t;
   const fs::path photo = test::write_board(t.path() / "board.png", Crusts::some, 3);
   const test::Outcome trained = verdigrid_run({"survey", photo.string(), "--json"});

@@ -228,7 +228,7 @@ TEST_CASE("an interrupted survey ends with 130 and leaves nothing behind", "[cli
   CHECK(others_in(t.path()).empty());
 }
 
-TEST_CASE("a killed survey leaves no result, and the next one removes its traces", "[cli]") {
+TEST_CASE("a killed survey leaves no result, and the next one removes its traces", "[cli][slow]") {
   const test::TemporaryFolder t;
   const fs::path photo = test::write_board(t.path() / "board.png", Crusts::some, 30);
   const auto command = command_line({"survey", photo.string(), "-o", (t.path() / "out").string()});

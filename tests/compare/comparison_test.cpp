@@ -42,7 +42,7 @@ Bytes change_png(const ComparisonFiles& files) {
 
 }  // namespace
 
-TEST_CASE("a partly washed board: aligned, measured, listed, and the same after saving") {
+TEST_CASE("a partly washed board: aligned, measured, listed, and the same after saving", "[slow]") {
   const Compared c = compared(7, {640, 480});
   const Comparison& found = c.comparison;
   CHECK(error_of(found.alignment, c.pair).rms_px < 1);

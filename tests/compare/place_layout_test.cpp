@@ -62,7 +62,7 @@ PlacedError check_pair(std::uint64_t seed, int gone, double rotation_deg) {
 
 }  // namespace
 
-TEST_CASE("a layout is placed on another unit of its type") {
+TEST_CASE("a layout is placed on another unit of its type", "[slow]") {
   const PlacedError e = check_pair(301, 4, 20);
   CHECK(e.rms_mm <= k_rms_mm);
   CHECK(e.worst_mm <= k_worst_mm);

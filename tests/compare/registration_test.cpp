@@ -29,7 +29,7 @@ std::string remarks(const Registration& r) {
 
 }  // namespace
 
-TEST_CASE("a photo from another place, with parts gone, is registered in any turn") {
+TEST_CASE("a photo from another place, with parts gone, is registered in any turn", "[slow]") {
   const cv::Mat first = texture(k_size, 1);
   for (double angle : {0.0, 37.0, 90.0, 180.0, -90.0}) {
     const cv::Matx33d truth = turned_view(k_size, angle);

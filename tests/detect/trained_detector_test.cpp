@@ -78,7 +78,7 @@ TEST_CASE("the shipped weights give the recorded output", "[detect][trained]") {
 }
 
 TEST_CASE("the trained detector keeps to the outline and to the photo's size",
-          "[detect][trained]") {
+          "[detect][trained][slow]") {
   auto board = test::drawn_board(test::Salt::one);
   board.rectification.outline_px.outer = {{20, 20}, {979, 20}, {979, 400}, {20, 400}};
   const auto detector = trained_detector(k_models / "residue.json");

@@ -87,7 +87,7 @@ TEST_CASE("a survey saved and loaded again is equal in every value and every byt
   }
 }
 
-TEST_CASE("survey.json fits its schema, which refuses what loading refuses") {
+TEST_CASE("survey.json fits its schema, which refuses what loading refuses", "[slow]") {
   const Scratch folder("schema");
   const auto validated = [&](const std::string& json_text) {
     write_file(folder.path / "s.json", json_text);

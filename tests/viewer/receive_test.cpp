@@ -223,7 +223,8 @@ TEST_CASE("reports of the survey and of the unit are written from the window as 
   }
 }
 
-TEST_CASE("a photo after the wash is laid over the one before it, and undo takes that back") {
+TEST_CASE("a photo after the wash is laid over the one before it, and undo takes that back",
+          "[slow]") {
   OpenDesk open;
   open.photo();
   const std::string unit = open.desk.unit_id(), board = open.desk.intake().board_id,
@@ -259,8 +260,8 @@ TEST_CASE("a photo after the wash is laid over the one before it, and undo takes
   CHECK_FALSE(open.desk.derived().compared);
 }
 
-TEST_CASE(
-    "pairs of points are set by clicks in both photos, used from three on, undone one by one") {
+TEST_CASE("pairs of points are set by clicks in both photos, used from three on, undone one by one",
+          "[slow]") {
   OpenDesk open;
   open.photo();
   const std::string unit = open.desk.unit_id(), board = open.desk.intake().board_id,
