@@ -3,7 +3,7 @@
 # and checks what a desktop and the shells need.
 #
 #   install.sh BUILD_FOLDER PHOTO
-set -euo pipefail
+set -euo pipefail  # so no "| grep -q": it leaves early, and the writer dies of the broken pipe
 build=$(realpath "$1")
 photo=$(realpath "$2")
 there=$(mktemp -d)
@@ -14,7 +14,7 @@ fail() { echo "$1" >&2; exit 1; }
 
 works() {  # ROOT: bin and share below it
   local bin=$1/bin/verdigrid
-  "$bin" --version | grep -q '^verdigrid [0-9]' || fail "$bin does not say its version"
+  grep -q '^verdigrid [0-9]' <<<"$("$bin" --version)" || fail "$bin does not say its version"
   "$bin" survey "$photo" --setting show-more -o "$1.survey" >"$1.summary" 2>"$1.messages"
   ! grep -q 'first method' "$1.messages" || fail "the installed program does not find its model"
   "$bin" report "$1.survey" --photo "$photo" -o "$1.html" 2>/dev/null || fail "the installed program writes no report"
@@ -34,12 +34,12 @@ offered=$(bash -c 'source installed/share/bash-completion/completions/verdigrid
 [ "$offered" = receive ] || fail "bash offers \"$offered\" for: verdigrid jobbook rec"
 zsh -n installed/share/zsh/vendor-completions/_verdigrid
 fish --no-execute installed/share/fish/vendor_completions.d/verdigrid.fish
-fish -c 'source installed/share/fish/vendor_completions.d/verdigrid.fish; complete -C "verdigrid sur"' | grep -q '^survey' ||
-  fail "fish does not offer survey"
+offered=$(fish -c 'source installed/share/fish/vendor_completions.d/verdigrid.fish; complete -C "verdigrid sur"')
+grep -q '^survey' <<<"$offered" || fail "fish does not offer survey"
 
 cpack --config "$build/CPackConfig.cmake" -G DEB -B "$there/package" >/dev/null
 deb=$(echo package/*.deb)
-dpkg-deb --info "$deb" | grep -q 'Depends:.*libopencv' || fail "the package does not say what it depends on"
+grep -q libopencv <<<"$(dpkg-deb --field "$deb" Depends)" || fail "the package does not say what it depends on"
 dpkg-deb -x "$deb" unpacked
 works "$there/unpacked/usr"
 echo "installed, packaged and run"
