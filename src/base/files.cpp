@@ -85,6 +85,20 @@ void remove_leftovers(const fs::path& parent, const std::string& prefix) {
 
 }  // namespace
 
+std::vector<fs::path> visible_files(const fs::path& folder) {
+  std::vector<fs::path> paths;
+  std::error_code code;
+  for (const auto& entry : fs::directory_iterator(folder, code))
+    if (entry.is_regular_file(code) && !entry.path().filename().string().starts_with("."))
+      paths.push_back(entry.path());
+  if (code)
+    throw Error(ErrorKind::bad_input,
+                fmt::format("{}: cannot be listed ({}). Check the folder's name.", folder.string(),
+                            code.message()));
+  std::sort(paths.begin(), paths.end());
+  return paths;
+}
+
 Bytes read_file(const fs::path& path, std::uintmax_t limit_bytes) {
   const Descriptor fd(::open(path.c_str(), O_RDONLY | O_CLOEXEC | O_NONBLOCK));
   if (fd.get() < 0) throw_unreadable(path, errno);

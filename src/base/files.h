@@ -22,6 +22,10 @@ using Bytes = std::vector<std::byte>;
 // `limit_bytes`.
 Bytes read_file(const std::filesystem::path& path, std::uintmax_t limit_bytes);
 
+// Regular files of a folder that are not hidden, sorted by name; subfolders are not entered. Throws
+// bad_input where it cannot be listed.
+std::vector<std::filesystem::path> visible_files(const std::filesystem::path& folder);
+
 // Writes beside, flushes to disk, renames, flushes the folder. Throws storage.
 void write_file(const std::filesystem::path& path, std::span<const std::byte> bytes);
 void write_file(const std::filesystem::path& path, std::string_view text);

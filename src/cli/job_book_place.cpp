@@ -6,6 +6,7 @@
 #include "jobbook/entities.h"
 #include "jobbook/person.h"
 #include "jobbook/survey_record.h"
+#include "jobbook/unit_record.h"
 #include "photo/decode.h"
 
 namespace verdigrid {
@@ -27,9 +28,7 @@ JobBook opened_job_book(const std::filesystem::path& folder, const std::string& 
 }
 
 std::string board_named(JobBook& book, const std::string& unit, const std::string& name) {
-  if (book.get(unit).kind != "unit")
-    throw Error(ErrorKind::wrong_use,
-                fmt::format("{}: is no unit. 'verdigrid jobbook list' shows the units.", unit));
+  unit_record(book, unit);
   const std::string wanted = name.empty() ? "board 1" : name;
   for (const Record& b : book.children(unit, "board"))
     if (board_from(b.body).name == wanted || b.id == wanted) return b.id;

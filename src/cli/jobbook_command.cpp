@@ -25,6 +25,7 @@
 #include "jobbook/search.h"
 #include "jobbook/survey_record.h"
 #include "jobbook/tags.h"
+#include "jobbook/unit_record.h"
 #include "photo/decode.h"
 #include "plan/plan_words.h"
 #include "rectify/rectify.h"
@@ -68,14 +69,6 @@ void say_cautions(const Unit& unit, Session& s) {
   if (!block.empty()) s.messages << "Battery stays in for now: " << block << '\n';
 }
 
-Unit unit_named(const JobBook& book, const std::string& id) {
-  const Record r = book.get(id);
-  if (r.kind != "unit")
-    throw Error(ErrorKind::wrong_use,
-                fmt::format("{}: is no unit. 'verdigrid jobbook list' shows the units.", id));
-  return unit_from(r.body);
-}
-
 int run_receive(const JobBookArguments& a, Session& s) {
   JobBook book = opened(a, Open::existing);
   const Unit unit = a.edits.applied_to({});
@@ -86,7 +79,7 @@ int run_receive(const JobBookArguments& a, Session& s) {
 
 int run_change(const JobBookArguments& a, Session& s) {
   JobBook book = opened(a, Open::existing);
-  Unit unit = a.edits.applied_to(unit_named(book, a.id));
+  Unit unit = a.edits.applied_to(unit_at(book, a.id));
   if (!a.state.empty()) unit.state = a.state;
   if (a.is_data_saved || a.is_loss_accepted) {
     const std::string& who = book.options().who;
@@ -257,7 +250,7 @@ int run_import(const JobBookArguments& a, Session& s) {
 
 int run_kit(const JobBookArguments& a, Session& s) {
   JobBook book = opened(a, Open::existing);
-  unit_named(book, a.id);
+  unit_at(book, a.id);
   s.out << book.put("kit", {"", "kit", a.id, to_body(a.kit)}) << '\n';
   return 0;
 }
@@ -276,7 +269,7 @@ int run_inbox(const JobBookArguments& a, Session& s) {
 int run_intake(const JobBookArguments& a, Session&) {
   const JobBook book = opened(a, Open::read_only);
   std::vector<KitItem> kit;
-  const Unit unit = unit_named(book, a.id);
+  const Unit unit = unit_at(book, a.id);
   for (const Record& k : book.children(a.id, "kit")) kit.push_back(kit_item_from(k.body));
   write_file(a.folder, intake_sheet_pdf(unit, a.id, kit, unit_power_headline(book, a.id, today())));
   return 0;

@@ -25,8 +25,8 @@ std::optional<Photo> photo_named(const std::string& name, const std::string& sha
     const fs::path path = place / name;
     std::error_code code;
     if (!fs::is_regular_file(path, code)) continue;
-    if (sha256_hex(read_file(path, decode.file_limit_bytes)) == sha256)
-      return load_photo(path, decode);
+    const Bytes bytes = read_file(path, decode.file_limit_bytes);
+    if (sha256_hex(bytes) == sha256) return decode_photo(bytes, name, decode);
   }
   return std::nullopt;
 }

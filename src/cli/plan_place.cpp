@@ -12,6 +12,7 @@
 #include "jobbook/entities.h"
 #include "jobbook/person.h"
 #include "jobbook/plan_record.h"
+#include "jobbook/unit_record.h"
 
 namespace verdigrid {
 
@@ -73,10 +74,7 @@ fs::path file_beside(const PlanPlace& place, const char* ending) {
 }
 
 std::string board_of(const JobBook& book, const PlanPlace& place) {
-  if (book.get(place.target).kind != "unit")
-    throw Error(
-        ErrorKind::wrong_use,
-        fmt::format("{}: is no unit. 'verdigrid jobbook list' shows the units.", place.target));
+  unit_record(book, place.target);
   const auto boards = book.children(place.target, "board");
   std::string names;
   for (const Record& b : boards) {

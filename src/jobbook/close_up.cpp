@@ -19,21 +19,6 @@ namespace fs = std::filesystem;
 
 namespace {
 
-// Regular files that are not hidden, by name.
-std::vector<fs::path> files_in(const fs::path& folder) {
-  std::vector<fs::path> paths;
-  std::error_code code;
-  for (const auto& entry : fs::directory_iterator(folder, code))
-    if (entry.is_regular_file(code) && !entry.path().filename().string().starts_with("."))
-      paths.push_back(entry.path());
-  if (code)
-    throw Error(ErrorKind::bad_input,
-                fmt::format("{}: cannot be listed ({}). Check the folder's name.", folder.string(),
-                            code.message()));
-  std::sort(paths.begin(), paths.end());
-  return paths;
-}
-
 bool is_settled(const fs::path& path, double settle_s) {
   std::error_code code;
   const auto changed = fs::last_write_time(path, code);
@@ -52,7 +37,7 @@ bool has_photo(const JobBook& book, const std::string& board, const std::string&
 
 std::vector<fs::path> new_pictures(const fs::path& folder, const std::vector<fs::path>& seen,
                                    double settle_s) {
-  std::vector<fs::path> paths = files_in(folder);
+  std::vector<fs::path> paths = visible_files(folder);
   std::erase_if(paths, [&](const fs::path& path) {
     return std::find(seen.begin(), seen.end(), path) != seen.end() || !is_settled(path, settle_s);
   });

@@ -9,6 +9,7 @@
 #include "jobbook/entities.h"
 #include "jobbook/lock_record.h"
 #include "jobbook/plan_record.h"
+#include "jobbook/unit_record.h"
 
 namespace verdigrid {
 
@@ -19,14 +20,6 @@ namespace {
 constexpr const char *k_quote = "quote", *k_hand_over = "hand-over", *k_visit = "visit";
 
 std::string today_of(const JobBook& book) { return book.options().now().substr(0, 10); }
-
-Unit unit_at(const JobBook& book, const std::string& id) {
-  const Record record = book.get(id);
-  if (record.kind != "unit")
-    throw Error(ErrorKind::wrong_use,
-                id + ": is no unit. 'verdigrid jobbook list' shows the units.");
-  return unit_from(record.body);
-}
 
 // A signature that names nobody proves nothing.
 std::string signer_of(const JobBook& book) {

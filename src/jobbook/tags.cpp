@@ -40,16 +40,7 @@ struct Arrived {
 
 std::vector<Arrived> arrived(const fs::path& folder, const DecodeOptions& decode,
                              std::vector<InboxRow>& rows, const Work& work) {
-  std::vector<fs::path> paths;
-  std::error_code code;
-  for (const auto& entry : fs::directory_iterator(folder, code))
-    if (entry.is_regular_file(code) && !entry.path().filename().string().starts_with("."))
-      paths.push_back(entry.path());
-  if (code)
-    throw Error(ErrorKind::bad_input,
-                fmt::format("{}: cannot be listed ({}). Check the folder's name.", folder.string(),
-                            code.message()));
-  std::sort(paths.begin(), paths.end());
+  const std::vector<fs::path> paths = visible_files(folder);
   std::vector<Arrived> all;
   for (size_t i = 0; i < paths.size(); ++i) {
     work.check();

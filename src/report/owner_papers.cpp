@@ -13,6 +13,7 @@
 #include "jobbook/owner_record.h"
 #include "jobbook/plan_record.h"
 #include "jobbook/survey_record.h"
+#include "jobbook/unit_record.h"
 #include "photo/decode.h"
 #include "plan/plan_words.h"
 #include "report/survey_report.h"
@@ -22,14 +23,6 @@ namespace verdigrid {
 namespace {
 
 constexpr int k_photo_px = 900;
-
-Unit unit_at(const JobBook& book, const std::string& id) {
-  const Record record = book.get(id);
-  if (record.kind != "unit")
-    throw Error(ErrorKind::wrong_use,
-                id + ": is no unit. 'verdigrid jobbook list' shows the units.");
-  return unit_from(record.body);
-}
 
 Section head_section(const std::string& id, const Unit& u, OwnerName owner) {
   Section s{"unit", "The unit", {}};

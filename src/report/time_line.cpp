@@ -37,11 +37,8 @@ void add_photos(const JobBook& book, const Record& board, const std::string& boa
   }
 }
 
-void add_work(const JobBook& book, const Record& board, const std::string& board_name,
-              std::vector<Happened>& all) {
-  const auto plan = kept_plan(book, board.id);
-  if (!plan) return;
-  for (const WorkItem& item : plan->items) {
+void add_work(const Plan& plan, const std::string& board_name, std::vector<Happened>& all) {
+  for (const WorkItem& item : plan.items) {
     if (!item.done || item.done_on.empty()) continue;
     std::string what = fmt::format("{}: {} {}", board_name, item.id, item.what);
     if (!item.place.empty()) what += ", " + item.place;
@@ -71,16 +68,13 @@ std::string lock_words(const LockEntry& e) {
   }
 }
 
-void add_lock(const JobBook& book, const Record& board, const std::string& board_name,
-              std::vector<Happened>& all) {
-  const PowerLock lock = lock_of(book, board.id, k_nobody, day_of(book.options().now()));
+void add_lock(const PowerLock& lock, const std::string& board_name, std::vector<Happened>& all) {
   for (const LockEntry& e : lock.log)
     all.push_back({e.on, fmt::format("{}: {}", board_name, lock_words(e)), e.who});
 }
 
-void add_bench(const JobBook& book, const Record& board, const std::string& board_name,
-               std::vector<Happened>& all) {
-  for (const BenchEntry& e : bench_log_of(book, board.id).entries)
+void add_bench(const BenchLog& log, const std::string& board_name, std::vector<Happened>& all) {
+  for (const BenchEntry& e : log.entries)
     all.push_back({day_of(e.at), fmt::format("{}: {}", board_name, words(e.event)), e.who});
 }
 
@@ -89,15 +83,18 @@ void add_bench(const JobBook& book, const Record& board, const std::string& boar
 std::optional<Section> time_line_section(const JobBook& book, const std::string& unit,
                                          const std::string& prefix) {
   std::vector<Happened> all;
+  const std::string today = day_of(book.options().now());
   const Unit u = unit_from(book.get(unit).body);
   all.push_back({u.received_on, "received", u.received_by ? u.received_by->who : ""});
   if (!u.battery.removed_on.empty()) all.push_back({u.battery.removed_on, "battery taken out", ""});
   for (const Record& board : book.children(unit, "board")) {
     const std::string board_name = board_from(board.body).name;
     add_photos(book, board, board_name, all);
-    add_work(book, board, board_name, all);
-    add_bench(book, board, board_name, all);
-    add_lock(book, board, board_name, all);
+    const auto plan = kept_plan(book, board.id);
+    const BenchLog log = bench_log_of(book, board.id);
+    if (plan) add_work(*plan, board_name, all);
+    add_bench(log, board_name, all);
+    add_lock(lock_with(book, board.id, plan, log, k_nobody, today), board_name, all);
   }
   std::erase_if(all, [](const Happened& h) { return h.on.empty(); });
   if (all.empty()) return std::nullopt;

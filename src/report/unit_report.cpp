@@ -5,10 +5,12 @@
 #include <algorithm>
 
 #include "base/error.h"
+#include "jobbook/bench_record.h"
 #include "jobbook/entities.h"
 #include "jobbook/lock_record.h"
 #include "jobbook/plan_record.h"
 #include "jobbook/survey_record.h"
+#include "jobbook/unit_record.h"
 #include "photo/decode.h"
 #include "report/plan_section.h"
 #include "report/time_line.h"
@@ -106,9 +108,10 @@ void add_plan(const JobBook& book, const Record& board, const ReportOptions& opt
               ReportDocument& document) {
   const std::string prefix = fmt::format("s{}-", document.sections.size());
   const std::string date = book.options().now().substr(0, 10);
-  if (const auto plan = kept_plan(book, board.id))
-    document.sections.push_back(plan_section(*plan, options.version, prefix));
-  const PowerLock lock = lock_of(book, board.id, k_nobody, date);
+  const auto plan = kept_plan(book, board.id);
+  if (plan) document.sections.push_back(plan_section(*plan, options.version, prefix));
+  const PowerLock lock =
+      lock_with(book, board.id, plan, bench_log_of(book, board.id), k_nobody, date);
   document.sections.push_back(lock_section(lock, date, options.version, prefix));
   if (auto tests = tests_section(lock, prefix)) document.sections.push_back(std::move(*tests));
 }
@@ -118,11 +121,7 @@ void add_plan(const JobBook& book, const Record& board, const ReportOptions& opt
 ReportDocument unit_report(const JobBook& book, const std::string& unit,
                            const ReportOptions& options, OwnerName owner, const Work& work) {
   options.check();
-  const Record record = book.get(unit);
-  if (record.kind != "unit")
-    throw Error(ErrorKind::wrong_use,
-                unit + ": is no unit. 'verdigrid jobbook list' shows the units.");
-  const Unit u = unit_from(record.body);
+  const Unit u = unit_at(book, unit);
   ReportDocument d;
   d.title = options.heading.empty() ? "Report: " + u.name : options.heading;
   d.subtitle = u.received_on.empty() ? unit : fmt::format("{}, received {}", unit, u.received_on);

@@ -5,6 +5,7 @@
 #include <algorithm>
 
 #include "compare/comparison.h"
+#include "report/change_signs.h"
 #include "report/figures.h"
 #include "viewer/panels.h"
 #include "viewer/widgets.h"
@@ -116,34 +117,18 @@ void draw_pairs(const Desk& desk, ViewerState& state, Actions& actions) {
     actions.push_back(SetPairs{{}, "Remove all point pairs"});
 }
 
-// The letters of the pictures that are saved with a comparison.
-const char* sign_of(ChangeClass c) {
-  switch (c) {
-    case ChangeClass::removed:
-      return "\u2212";
-    case ChangeClass::remaining:
-      return "=";
-    case ChangeClass::fresh:
-      return "+";
-    case ChangeClass::part_changed:
-      return "P";
-    default:
-      return "?";
-  }
-}
-
-// How a change is told apart, as on the photo.
+// How a change is told apart: as on the photo, with the sign of the pictures that are saved.
 void change_chip(const Theme& t, ChangeClass c) {
   const float side = ImGui::GetTextLineHeight();
   const ImVec2 at = ImGui::GetCursorScreenPos();
   ImDrawList& list = *ImGui::GetWindowDrawList();
   list.AddRectFilled(at, {at.x + side, at.y + side}, colour_u32(change_colour(c)), t.px(3));
-  const char* sign = sign_of(c);
-  const ImVec2 size = ImGui::CalcTextSize(sign);
+  const std::string sign = sign_of(c);
+  const ImVec2 size = ImGui::CalcTextSize(sign.c_str());
   const ImVec4 ink{0.06f, 0.07f, 0.08f, 1}, paper{1, 1, 1, 1};
   const bool is_light = contrast(change_colour(c), ink) >= contrast(change_colour(c), paper);
   list.AddText({at.x + (side - size.x) / 2, at.y + (side - size.y) / 2},
-               colour_u32(is_light ? ink : paper), sign);
+               colour_u32(is_light ? ink : paper), sign.c_str());
   ImGui::Dummy({side, side});
   ImGui::SameLine();
 }
