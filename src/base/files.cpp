@@ -7,6 +7,7 @@
 #include <unistd.h>
 
 #include <algorithm>
+#include <atomic>
 #include <cerrno>
 #include <charconv>
 #include <cstdio>
@@ -67,7 +68,14 @@ void write_all(int fd, const fs::path& path, std::span<const std::byte> bytes) {
   }
 }
 
-// A hidden folder of this name and a process id is left over when that process was killed.
+// Of a file or folder that is still being written: "PID-N", N counting those of this process, so
+// that two threads that write the same target never share one.
+std::string writer_suffix() {
+  static std::atomic<unsigned> count{0};
+  return fmt::format("{}-{}", ::getpid(), count++);
+}
+
+// A hidden folder of this name and a writer's suffix is left over when its process was killed.
 void remove_leftovers(const fs::path& parent, const std::string& prefix) {
   std::error_code code;
   for (const auto& entry : fs::directory_iterator(parent.empty() ? "." : parent, code)) {
@@ -76,7 +84,7 @@ void remove_leftovers(const fs::path& parent, const std::string& prefix) {
     pid_t pid = 0;
     const char* const end = name.data() + name.size();
     const auto read = std::from_chars(name.data() + prefix.size(), end, pid);
-    const bool is_ours = read.ec == std::errc() && read.ptr == end && pid > 0;
+    const bool is_ours = read.ec == std::errc() && read.ptr != end && *read.ptr == '-' && pid > 0;
     if (!is_ours || ::kill(pid, 0) == 0 || errno != ESRCH) continue;
     std::error_code ignored;
     fs::remove_all(entry.path(), ignored);
@@ -130,7 +138,7 @@ Bytes read_file(const fs::path& path, std::uintmax_t limit_bytes) {
 
 void write_file(const fs::path& path, std::span<const std::byte> bytes) {
   fs::path beside = path;
-  beside += fmt::format(".part-{}", ::getpid());
+  beside += ".part-" + writer_suffix();
   try {
     const Descriptor fd(::open(beside.c_str(), O_WRONLY | O_CREAT | O_TRUNC | O_CLOEXEC, 0666));
     if (fd.get() < 0) throw_unwritable(path, errno);
@@ -173,8 +181,7 @@ NewFolder::NewFolder(fs::path target, std::vector<std::string> own_names)
   if (code) throw_unwritable(parent, code.value());
   const std::string prefix = fmt::format(".{}.part-", target_.filename().string());
   remove_leftovers(parent, prefix);
-  staging_ = parent / (prefix + std::to_string(::getpid()));
-  fs::remove_all(staging_, code);
+  staging_ = parent / (prefix + writer_suffix());
   if (::mkdir(staging_.c_str(), 0777) != 0) throw_unwritable(target_, errno);
 }
 

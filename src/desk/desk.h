@@ -11,6 +11,7 @@
 #include <cstdint>
 #include <deque>
 #include <filesystem>
+#include <map>
 #include <memory>
 #include <optional>
 #include <string>
@@ -92,10 +93,15 @@ struct Intake {
     std::string id;
     KitItem item;
   };
+  struct CloseUpRow {
+    std::string photo, file;  // record id and name of the close-up's photo
+    Ring outline_px;          // its frame on the open photo
+  };
   Unit unit;
   std::string board_id, photo_id;  // of the open photo
   std::vector<BoardRow> boards;
   std::vector<KitRow> kit;
+  std::vector<CloseUpRow> close_ups;  // placed on the open photo
 
   const PhotoRow* open_photo() const;
   const BoardRow* open_board() const;
@@ -236,6 +242,7 @@ class Desk {
   void run(const PutBoard& a);
   void run(const PutPhoto& a);
   void run(const MovePhoto& a);
+  void run(const OpenKeptPhoto& a);
   void run(const OpenUnit& a);
   void run(const FileInbox& a);
   void run(const SaveTags&);
@@ -270,6 +277,7 @@ class Desk {
   void run(const ChangeStock& a);
   void run(const TakeFromDrawer& a);
   void run(const SaveOrder& a);
+  void run(const SetHour& a);
   void run(const MakeQuote& a);
   void run(const AnswerQuote& a);
   void run(const SaveQuote&);
@@ -335,6 +343,8 @@ class Desk {
   static Shown shown_of(std::shared_ptr<const Survey> survey);
   void show(const Shown& shown, size_t answers_taken);
   bool survey_is_current() const;
+  // Whether this very thing is being written by a job of the kind; if not, it now is about to be.
+  bool is_being_saved(const std::string& kind, const std::shared_ptr<const void>& what);
 
   DeskOptions options_;
   JobBook book_;
@@ -359,6 +369,7 @@ class Desk {
   ShelfView shelf_;
   bool shelf_is_wanted_ = false;
   OwnerView owner_;
+  std::map<std::string, std::weak_ptr<const void>> being_saved_;  // of each kind of job
   std::uint32_t next_revision_ = 1;
   JobRunner jobs_;  // last: stops before what it uses goes
 };

@@ -163,15 +163,16 @@ void Desk::compare_with_earlier() {
 void Desk::run(const SaveComparison&) {
   if (!document_ || !derived_.compared || !derived_.earlier)
     return say("There is no comparison to save yet: choose a photo before, and wait for it.");
+  if (is_being_saved("save comparison", derived_.compared->comparison)) return;
   const fs::path folder = options_.job_book / "comparisons" /
                           fmt::format("{} with {}", fs::path(document_->photo_name).stem().string(),
                                       fs::path(derived_.compared->before_name).stem().string());
-  jobs_.start("save", "Saving the comparison",
+  jobs_.start("save comparison", "Saving the comparison",
               [this, folder, earlier = derived_.earlier, after = derived_.photo,
                comparison = derived_.compared->comparison](const Work& work) -> Apply {
                 std::error_code code;
                 fs::create_directories(folder.parent_path(), code);
-                NewFolder whole(folder, comparison_file_names());
+                auto whole = std::make_shared<NewFolder>(folder, comparison_file_names());
                 std::vector<NamedBytes> pictures;
                 pictures.push_back(
                     {"overlay.jpg", jpeg_bytes(change_overlay(earlier->photo, *after, *comparison,
@@ -179,10 +180,11 @@ void Desk::run(const SaveComparison&) {
                 pictures.push_back({"side-by-side.jpg",
                                     jpeg_bytes(side_by_side(earlier->photo, *after, *comparison, {},
                                                             work.part(0.5, 1)))});
-                write_comparison(whole.path(), comparison_files(*comparison, std::move(pictures)));
-                work.check();
-                whole.commit();
-                return [this, folder] { say("Comparison saved: " + folder.string()); };
+                write_comparison(whole->path(), comparison_files(*comparison, std::move(pictures)));
+                return [this, whole, folder] {
+                  whole->commit();
+                  say("Comparison saved: " + folder.string());
+                };
               });
 }
 

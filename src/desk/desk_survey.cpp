@@ -135,13 +135,20 @@ Desk::Shown Desk::shown_of(std::shared_ptr<const Survey> survey) {
   return {std::move(survey), std::move(labels), std::move(confidence)};
 }
 
+bool Desk::is_being_saved(const std::string& kind, const std::shared_ptr<const void>& what) {
+  const bool is = jobs_.is_running(kind) && being_saved_[kind].lock() == what;
+  being_saved_[kind] = what;
+  return is;
+}
+
 void Desk::run(const SaveSurvey&) {
   if (!survey_is_current())
     return say("The last change is still being taken in: save the survey in a moment.");
+  if (is_being_saved("save survey", derived_.survey)) return;
   const std::string photo_id = book_.get(open_.work).parent.value_or("");
   const fs::path folder = options_.job_book / "surveys" / fs::path(document_->photo_name).stem();
   jobs_.start(
-      "save", "Saving the survey",
+      "save survey", "Saving the survey",
       [this, photo = derived_.photo, survey = derived_.survey, base = derived_.look_base,
        layout = derived_.layout, d = *document_, folder, photo_id](const Work& work) -> Apply {
         std::error_code code;
@@ -149,7 +156,7 @@ void Desk::run(const SaveSurvey&) {
         std::vector<std::string> names = survey_file_names();
         names.push_back("review.json");
         names.push_back(k_layout_file);
-        NewFolder whole(folder, names);
+        auto whole = std::make_shared<NewFolder>(folder, names);
         std::vector<NamedBytes> pictures;
         pictures.push_back(
             {"overlay.jpg", jpeg_bytes(overlay_picture(*photo, *survey, {}, work.part(0, 0.2)))});
@@ -158,13 +165,13 @@ void Desk::run(const SaveSurvey&) {
         const SurveyFiles shown = survey_files(*survey, std::move(pictures));
         auto files = std::make_shared<const SurveyFiles>(survey_files(*survey));
         work.check();
-        write_survey(whole.path(), shown);
-        save_review(whole.path() / "review.json",
+        write_survey(whole->path(), shown);
+        save_review(whole->path() / "review.json",
                     review_of(*photo, survey->detector_id, *base, d.answers, d.edits));
-        if (layout) save_layout(whole.path() / k_layout_file, *layout);
-        work.check();
-        whole.commit();
-        return [this, folder, survey, files, photo_id] {
+        if (layout) save_layout(whole->path() / k_layout_file, *layout);
+        // Put in place where results are applied: a save that a later one overtook never is.
+        return [this, whole, folder, survey, files, photo_id] {
+          whole->commit();
           keep_survey(book_, photo_id, *survey, *files);
           say("Survey and review saved: " + folder.string());
         };

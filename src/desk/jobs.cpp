@@ -1,9 +1,28 @@
 #include "desk/jobs.h"
 
+#include <algorithm>
 #include <exception>
 #include <optional>
 
 namespace verdigrid {
+
+namespace {
+
+// What `step` threw, as a sentence for the person.
+template <class Step>
+std::optional<Error> failure_of(const Step& step) {
+  try {
+    step();
+  } catch (const Error& e) {
+    return e;
+  } catch (const std::exception& e) {
+    return Error(ErrorKind::internal, std::string("Internal fault: ") + e.what() +
+                                          ". Please report it with the input that led here.");
+  }
+  return std::nullopt;
+}
+
+}  // namespace
 
 struct JobRunner::Item {
   JobState state;
@@ -64,6 +83,12 @@ std::vector<JobState> JobRunner::running() const {
   return states;
 }
 
+bool JobRunner::is_running(const std::string& kind) const {
+  const std::vector<JobState> states = running();
+  return std::any_of(states.begin(), states.end(),
+                     [&](const JobState& state) { return state.kind == kind; });
+}
+
 bool JobRunner::is_idle() const {
   const std::lock_guard guard(lock_);
   return waiting_.empty() && running_.empty() && done_.empty();
@@ -76,10 +101,9 @@ void JobRunner::take_results(const std::function<void(const std::string&, const 
     done.swap(done_);
   }
   for (const auto& i : done) {
-    if (i->failure)
-      failed(i->state.label, *i->failure);
-    else if (i->apply)
-      i->apply();
+    std::optional<Error> failure = i->failure;
+    if (!failure && i->apply) failure = failure_of(i->apply);
+    if (failure) failed(i->state.label, *failure);
   }
 }
 
@@ -94,15 +118,7 @@ void JobRunner::work_on(const std::stop_token& stop) {
                       item->share = share;
                       wake_();
                     }};
-    try {
-      item->apply = item->job(work);
-    } catch (const Error& e) {
-      item->failure = e;
-    } catch (const std::exception& e) {
-      item->failure =
-          Error(ErrorKind::internal, std::string("Internal fault: ") + e.what() +
-                                         ". Please report it with the input that led here.");
-    }
+    item->failure = failure_of([&] { item->apply = item->job(work); });
     item->job = {};  // lets go of its snapshot before it waits to be applied
     guard.lock();
     running_.remove(item);

@@ -42,7 +42,8 @@ class JobRunner {
   std::uint64_t start(std::string kind, std::string label, Job job);
   void cancel(const std::string& kind);
   void cancel_all();
-  std::vector<JobState> running() const;  // waiting ones too
+  std::vector<JobState> running() const;           // waiting ones too
+  bool is_running(const std::string& kind) const;  // waiting or running, not cancelled
   bool is_idle() const;
 
   // Applies what is finished. A job that failed gives its sentence to `failed`.

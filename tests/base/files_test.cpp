@@ -76,8 +76,8 @@ TEST_CASE("a folder left over by a killed process is removed, one of a living pr
   const pid_t child = ::fork();
   if (child == 0) ::_exit(0);
   ::waitpid(child, nullptr, 0);
-  const fs::path dead = s.path / (".survey.part-" + std::to_string(child));
-  const fs::path alive = s.path / (".survey.part-" + std::to_string(::getppid()));
+  const fs::path dead = s.path / (".survey.part-" + std::to_string(child) + "-0");
+  const fs::path alive = s.path / (".survey.part-" + std::to_string(::getppid()) + "-0");
   const fs::path foreign = s.path / ".survey.part-notes";
   for (const fs::path& p : {dead, alive, foreign}) fs::create_directories(p / "inside");
   { const NewFolder folder(s.path / "survey", {}); }
@@ -94,5 +94,17 @@ TEST_CASE("an older result of the same kind is exchanged for the new one") {
     folder.commit();
   }
   CHECK(text_of(s.path / "survey" / "a.txt") == "new");
+  CHECK(std::distance(fs::directory_iterator(s.path), fs::directory_iterator()) == 1);
+}
+
+TEST_CASE("two writers of one folder in one process never share a file") {
+  const Scratch s;
+  auto first = std::make_unique<NewFolder>(s.path / "survey", std::vector<std::string>{"a.txt"});
+  write_file(first->path() / "a.txt", "first");
+  NewFolder second(s.path / "survey", {"a.txt"});
+  write_file(second.path() / "a.txt", "second");
+  first.reset();  // overtaken: given up while the other still writes
+  second.commit();
+  CHECK(text_of(s.path / "survey" / "a.txt") == "second");
   CHECK(std::distance(fs::directory_iterator(s.path), fs::directory_iterator()) == 1);
 }

@@ -1,5 +1,6 @@
 #include <catch2/catch.hpp>
 
+#include "measure/survey_file.h"
 #include "tests/desk/open_desk.h"
 
 using namespace verdigrid;
@@ -130,6 +131,29 @@ TEST_CASE("the bench sheet is a PDF beside the job book") {
   const Bytes pdf = read_file(open.scratch.book() / "sheets" / "board bench sheet.pdf", 50u << 20);
   CHECK(std::string(reinterpret_cast<const char*>(pdf.data()), 5) == "%PDF-");
   CHECK_THAT(open.desk.messages().back().sentence, Catch::Contains("Bench sheet saved"));
+}
+
+TEST_CASE("a survey saved while it is being saved stands whole and alone in its folder") {
+  OpenDesk open;
+  open.photo();
+  const fs::path surveys = open.scratch.book() / "surveys";
+  while (!open.desk.derived().survey->nothing_found()) {
+    const int id = open.desk.derived().survey->findings.findings.front().id;
+    for (int presses = 0; presses < 5; ++presses) {
+      open.desk.perform(SaveSurvey{});
+      open.desk.tick();
+    }
+    open.desk.perform(JudgeFinding{id, EditKind::dismiss, {}});  // overtakes what is being written
+    while (!open.desk.derived().taken || *open.desk.derived().taken != *open.desk.document())
+      open.desk.tick();
+    open.desk.perform(SaveSurvey{});
+  }
+  open.finish();
+  const fs::path saved = surveys / "board";
+  CHECK(load_survey(saved).nothing_found());
+  for (const char* file : {"survey.json", "review.json", "zones.csv", "labels.png", "overlay.jpg"})
+    CHECK(fs::file_size(saved / file) > 0);
+  CHECK(std::distance(fs::directory_iterator(surveys), fs::directory_iterator()) == 1);
 }
 
 TEST_CASE("saved work that is damaged or newer is refused in words") {

@@ -50,6 +50,19 @@ TEST_CASE("the newest job of a kind cancels the one before, whose result is drop
   CHECK(results == std::vector<int>{2});
 }
 
+TEST_CASE("a result that cannot be applied gives its sentence and the next one is applied") {
+  JobRunner runner(nullptr, 1);
+  std::vector<std::string> said;
+  bool applied = false;
+  runner.start("save", "Saving", [](const Work&) -> Apply {
+    return [] { throw Error(ErrorKind::storage, "/full: the disk is full."); };
+  });
+  runner.start("other", "Other", [&](const Work&) -> Apply { return [&] { applied = true; }; });
+  finish(runner, [&](const std::string&, const Error& e) { said.emplace_back(e.what()); });
+  CHECK(said == std::vector<std::string>{"/full: the disk is full."});
+  CHECK(applied);
+}
+
 TEST_CASE("a failed job gives its sentence") {
   JobRunner runner;
   std::vector<std::string> said;
