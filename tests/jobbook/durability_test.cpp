@@ -1,11 +1,14 @@
+#include <poll.h>
 #include <sched.h>
 #include <signal.h>
 #include <sys/mount.h>
 #include <sys/wait.h>
 
 #include <catch2/catch.hpp>
+#include <chrono>
 #include <fstream>
 #include <random>
+#include <thread>
 
 #include "base/error.h"
 #include "tests/jobbook/scratch.h"
@@ -32,27 +35,48 @@ constexpr int k_kills = 500;
   }
 }
 
-std::vector<std::string> acknowledged_before_kill(const fs::path& folder, int wait_us) {
+// A writer in its own process, and the end of the pipe on which it says what is done.
+struct Writer {
+  pid_t pid;
+  int said;
+};
+
+Writer started_writer(const fs::path& folder) {
   int ends[2];
   REQUIRE(::pipe(ends) == 0);
-  const pid_t writer = ::fork();
-  if (writer == 0) {
+  const pid_t pid = ::fork();
+  if (pid == 0) {
     ::close(ends[0]);
     write_for_ever(folder, ends[1]);
   }
   ::close(ends[1]);
-  ::usleep(static_cast<useconds_t>(wait_us));
-  ::kill(writer, SIGKILL);
-  ::waitpid(writer, nullptr, 0);
+  return {pid, ends[0]};
+}
+
+// What it had said by then.
+std::vector<std::string> acknowledged_when_killed(const Writer& writer) {
+  ::kill(writer.pid, SIGKILL);
+  ::waitpid(writer.pid, nullptr, 0);
   std::string text;
   char part[4096];
-  for (ssize_t n; (n = ::read(ends[0], part, sizeof part)) > 0;)
+  for (ssize_t n; (n = ::read(writer.said, part, sizeof part)) > 0;)
     text.append(part, static_cast<size_t>(n));
-  ::close(ends[0]);
+  ::close(writer.said);
   std::vector<std::string> ids;
   for (size_t from = 0, to; (to = text.find('\n', from)) != std::string::npos; from = to + 1)
     ids.push_back(text.substr(from, to - from));
   return ids;
+}
+
+// How long a writer takes here until its first record is done, us.
+int first_record_us(const fs::path& folder) {
+  const auto begin = std::chrono::steady_clock::now();
+  const Writer writer = started_writer(folder);
+  pollfd readable{writer.said, POLLIN, 0};
+  REQUIRE(::poll(&readable, 1, 60'000) == 1);
+  const auto took = std::chrono::steady_clock::now() - begin;
+  acknowledged_when_killed(writer);
+  return static_cast<int>(std::chrono::duration_cast<std::chrono::microseconds>(took).count());
 }
 
 // Runs `body` in a child process and gives its exit code; an Error becomes its own exit code with
@@ -86,10 +110,14 @@ std::string text_of(const fs::path& path) {
 TEST_CASE("a writer killed at 500 random moments loses nothing that was acknowledged", "[slow]") {
   const Scratch s;
   { JobBook::create(s.book(), fixed_options()); }
+  // Within the start and the first few records, however slow the machine is.
+  std::uniform_int_distribution<int> moment_us(0, 4 * first_record_us(s.book()));
   std::mt19937 random(7);
   size_t acknowledged = 0;
   for (int i = 0; i < k_kills; ++i) {
-    const auto ids = acknowledged_before_kill(s.book(), static_cast<int>(500 + random() % 40000));
+    const Writer writer = started_writer(s.book());
+    std::this_thread::sleep_for(std::chrono::microseconds(moment_us(random)));
+    const auto ids = acknowledged_when_killed(writer);
     const JobBook book = JobBook::open(s.book(), fixed_options());
     for (const std::string& id : ids) REQUIRE(book.find(id));
     acknowledged += ids.size();
