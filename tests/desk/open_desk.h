@@ -1,4 +1,4 @@
-// A desk over a throw-away job book, and a rendered board photo to lay on it.
+// A desk over a throw-away job book, and a photo of a rendered board to lay on it.
 #pragma once
 
 #include <filesystem>
@@ -6,10 +6,7 @@
 #include <thread>
 
 #include "desk/desk.h"
-#include "photo/encode.h"
 #include "tests/jobbook/scratch.h"
-#include "tests/synthetic/generate.h"
-#include "tests/synthetic/shot.h"
 
 namespace verdigrid {
 
@@ -59,14 +56,9 @@ struct OpenDesk {
     fail_on_message(desk);
   }
 
-  // A small rendered board with residue.
-  std::filesystem::path photo_file() const {
-    const std::filesystem::path file = scratch.folder / "board.jpg";
-    if (std::filesystem::exists(file)) return file;
-    synthetic::CameraSpec camera = synthetic::random_camera(5, {640, 480});
-    const Bytes jpeg = jpeg_bytes(synthetic::shot(synthetic::random_board(5), camera).bgr);
-    write_file(file, jpeg);
-    return file;
+  // The renderer's board 5 through its camera 5 at 640 x 480 px, kept so that no test waits for it.
+  static std::filesystem::path photo_file() {
+    return std::filesystem::path(VERDIGRID_SOURCE_DIR) / "tests" / "desk" / "board.jpg";
   }
 
   void photo() {

@@ -7,6 +7,7 @@
 #include "base/calendar.h"
 #include "jobbook/bench_record.h"
 #include "jobbook/plan_record.h"
+#include "photo/encode.h"
 #include "plan/edit_plan.h"
 #include "plan/ledger.h"
 #include "tests/viewer/screen.h"
