@@ -162,6 +162,10 @@ struct MovePhoto {
   std::string unit, board;  // ids; empty: a new one of this name
   std::string unit_name, board_name;
 };
+// A photo of the job book; work on it begins where nobody has opened it yet.
+struct OpenKeptPhoto {
+  std::string photo;  // record id
+};
 struct OpenUnit {
   std::string unit;  // the work on it that was changed last
 };
@@ -259,6 +263,10 @@ struct SaveOrder {  // as CSV beside the job book
 };
 
 // Between bench and owner of the open unit; who and when are filled in.
+struct SetHour {  // what an hour costs, in the plans of all its boards
+  double money;
+  std::string currency;
+};
 struct MakeQuote {
   QuoteTerms terms;
 };
@@ -308,12 +316,12 @@ using DeskAction = std::variant<
     BrushResidue, DrawResidue, TakeEditBack, SaveSurvey, SaveBenchSheet, SaveReport, StartLayout,
     ImportLayout, UseKeptLayout, RemoveLayout, NameLayout, AddZone, AddSquaresZone, ChangeZone,
     RemoveZone, AddPart, ChangePart, RemovePart, SaveLayout, KeepLayoutForType, PutUnit, PutKitItem,
-    RemoveKitItem, PutBoard, PutPhoto, MovePhoto, OpenUnit, FileInbox, SaveTags, SaveIntakeSheet,
-    CompareWith, SetDry, SetPairs, SaveComparison, MakePlan, TickItem, EditItem, LogMinutes,
-    AddItem, RemoveItem, MergeItems, SplitItem, TellKnown, BenchNext, BenchPause, BenchDone,
-    BenchProblem, BenchGoTo, LogBench, StopClock, SignAs, WatchFolder, AddLockEntry, ReadShelf,
-    TellPart, PlaceOrder, OrderArrived, ChangeStock, TakeFromDrawer, SaveOrder, MakeQuote,
-    AnswerQuote, SaveQuote, HandOverUnit, SaveHandOver, LookedAgain, CameBack, LearnRates,
-    SaveActuals, Undo, Redo, DismissMessage, CancelJobs>;
+    RemoveKitItem, PutBoard, PutPhoto, MovePhoto, OpenKeptPhoto, OpenUnit, FileInbox, SaveTags,
+    SaveIntakeSheet, CompareWith, SetDry, SetPairs, SaveComparison, MakePlan, TickItem, EditItem,
+    LogMinutes, AddItem, RemoveItem, MergeItems, SplitItem, TellKnown, BenchNext, BenchPause,
+    BenchDone, BenchProblem, BenchGoTo, LogBench, StopClock, SignAs, WatchFolder, AddLockEntry,
+    ReadShelf, TellPart, PlaceOrder, OrderArrived, ChangeStock, TakeFromDrawer, SaveOrder, SetHour,
+    MakeQuote, AnswerQuote, SaveQuote, HandOverUnit, SaveHandOver, LookedAgain, CameBack,
+    LearnRates, SaveActuals, Undo, Redo, DismissMessage, CancelJobs>;
 
 }  // namespace verdigrid

@@ -66,8 +66,7 @@ void Desk::refresh_owner() {
 
 // A panel asks again in every frame until the shelf is there.
 void Desk::run(const ReadShelf&) {
-  for (const JobState& job : jobs_.running())
-    if (job.kind == "shelf") return;
+  if (jobs_.is_running("shelf")) return;
   shelf_is_wanted_ = true;
   refresh_shelf();
 }
@@ -101,6 +100,20 @@ void Desk::run(const SaveOrder& a) {
   const std::vector<OrderLine> lines = order_lines(shelf_.parts, a.options);
   if (lines.empty()) return say("There is nothing to order.");
   save_text("order " + today() + ".csv", order_csv(lines, shelf_.parts));
+}
+
+void Desk::run(const SetHour& a) {
+  if (!document_) return;
+  if (!(a.money >= 0)) return say("What an hour costs is zero or more: type it again.");
+  std::vector<Edit> edits;
+  for (const Record& board : book_.children(open_.unit, "board")) {
+    std::optional<Plan> plan = kept_plan(book_, board.id);
+    if (!plan) continue;
+    plan->rates.money_per_hour = a.money;
+    plan->rates.currency = a.currency;
+    for (Edit& edit : plan_edits(book_, board.id, *plan)) edits.push_back(std::move(edit));
+  }
+  change_book(std::move(edits), "What an hour costs");
 }
 
 void Desk::run(const MakeQuote& a) {

@@ -34,15 +34,7 @@ void Desk::refresh_plan() {
 
 void Desk::put_plan(const Plan& plan, const std::string& label) {
   if (plan == plan_.plan) return;
-  const auto kept = book_.children(intake_.board_id, "plan");
-  std::vector<Edit> edits{{kept.empty() ? book_.new_id("plan") : kept.back().id, "plan",
-                           intake_.board_id, to_body(plan)}};
-  if (intake_.unit.state == "received" || intake_.unit.state == "surveyed") {
-    Unit unit = intake_.unit;
-    unit.state = "planned";
-    edits.push_back({open_.unit, "unit", {}, to_body(unit)});
-  }
-  change_book(std::move(edits), label);
+  change_book(plan_edits(book_, intake_.board_id, plan), label);
 }
 
 template <class Change>

@@ -7,6 +7,7 @@
 #include "base/error.h"
 #include "base/files.h"
 #include "desk/desk.h"
+#include "jobbook/close_up_record.h"
 #include "jobbook/lock_record.h"
 #include "jobbook/photo_store.h"
 #include "jobbook/tags.h"
@@ -110,6 +111,8 @@ void Desk::refresh_intake() {
     }
     intake_.boards.push_back(std::move(board));
   }
+  for (const KeptCloseUp& c : close_ups_on(book_, intake_.board_id, document_->photo_sha256))
+    intake_.close_ups.push_back({c.photo, c.close_up.close_up.name, c.close_up.place.outline_px});
   refresh_plan();
   refresh_bench();
   refresh_lock();
@@ -217,13 +220,19 @@ void Desk::run(const OpenUnit& a) {
   const auto photos = book_.of_unit(a.unit, "photo");
   if (photos.empty())
     return say("No photo of this unit is kept yet: photograph it and drop the picture here.");
-  // Filed by the command line or the inbox, never opened: work on it begins now.
-  const KeptPhoto photo = kept_photo_from(photos.front().body);
+  run(OpenKeptPhoto{photos.front().id});
+}
+
+void Desk::run(const OpenKeptPhoto& a) {
+  const auto works = book_.children(a.photo, "work");
+  if (!works.empty()) return run(OpenWork{works.back().id});
+  // Filed by the command line, the inbox or a watched camera.
+  const KeptPhoto photo = kept_photo_from(book_.get(a.photo).body);
   Document d;
   d.photo_name = photo.name;
   d.photo_sha256 = photo.sha256;
   d.scale.side = photo.side;
-  run(OpenWork{book_.put("opened", {"", "work", photos.front().id, to_json(d)})});
+  run(OpenWork{book_.put("opened", {"", "work", a.photo, to_json(d)})});
 }
 
 void Desk::run(const FileInbox& a) {

@@ -86,22 +86,25 @@ json to_body(const Plan& plan) {
   return body;
 }
 
-std::string keep_plan(JobBook& book, const std::string& board, const Plan& plan,
-                      const std::string& what) {
+std::vector<Edit> plan_edits(const JobBook& book, const std::string& board, const Plan& plan) {
   const Record record = book.get(board);
   if (record.kind != "board")
     throw Error(ErrorKind::wrong_use, board + ": is no board. Name a board of the unit.");
   const std::optional<Record> old = plan_record(book, board);
   std::vector<Edit> edits{old ? Edit{old->id, k_kind, {}, to_body(plan)}
-                              : Edit{"", k_kind, board, to_body(plan)}};
-  if (record.unit) {
-    Unit unit = unit_from(book.get(*record.unit).body);
-    if (unit.state == "received" || unit.state == "surveyed") {
-      unit.state = "planned";
-      edits.push_back({*record.unit, "unit", {}, to_body(unit)});
-    }
+                              : Edit{book.new_id(k_kind), k_kind, board, to_body(plan)}};
+  if (!record.unit) return edits;
+  Unit unit = unit_from(book.get(*record.unit).body);
+  if (unit.state == "received" || unit.state == "surveyed") {
+    unit.state = "planned";
+    edits.push_back({*record.unit, "unit", {}, to_body(unit)});
   }
-  return book.change(what, edits).front();
+  return edits;
+}
+
+std::string keep_plan(JobBook& book, const std::string& board, const Plan& plan,
+                      const std::string& what) {
+  return book.change(what, plan_edits(book, board, plan)).front();
 }
 
 std::optional<Plan> kept_plan(const JobBook& book, const std::string& board) {

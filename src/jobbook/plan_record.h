@@ -16,8 +16,11 @@
 
 namespace verdigrid {
 
-// Writes the board's plan; `what` says in the history what was changed. A unit that was surveyed
-// becomes planned. Returns the record's id.
+// What writes the board's plan, its record first. A unit that was received or surveyed becomes
+// planned. Throws Error{wrong_use} for a record that is no board.
+std::vector<Edit> plan_edits(const JobBook& book, const std::string& board, const Plan& plan);
+
+// Makes them; `what` says in the history what was changed. Returns the record's id.
 std::string keep_plan(JobBook& book, const std::string& board, const Plan& plan,
                       const std::string& what);
 

@@ -270,6 +270,7 @@ void draw_left(const Desk& desk, const BenchStep& step, ViewerState& state, Acti
 // Who works: every step is signed.
 bool draw_name(const Desk& desk, ViewerState& state, Actions& actions) {
   if (desk.signer() != k_nobody) return true;
+  title(state.theme, "Bench");
   wrapped("Every step at the bench is signed. Your name:");
   ImGui::SetNextItemWidth(-1);
   bool is_given =
@@ -284,7 +285,7 @@ bool draw_name(const Desk& desk, ViewerState& state, Actions& actions) {
 void draw_bench_panel(const Desk& desk, ViewerState& state, Actions& actions) {
   const Theme& t = state.theme;
   if (!desk.plan().plan) {
-    heading(t, "Bench");
+    title(t, "Bench");
     return muted_text(t, "Work goes place by place through the plan: make one under Plan (N).");
   }
   if (!draw_name(desk, state, actions)) return;

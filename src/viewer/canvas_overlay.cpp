@@ -252,6 +252,7 @@ void draw_canvas_overlay(const Desk& desk, ViewerState& state, Actions& actions)
     const ComparedPictures* pair = compared_now(desk, state);
     if (pair) draw_pair_signs(*pair, paint);
     if (d.survey && !pair) draw_under_step(desk, paint);
+    if (!pair) draw_close_ups(desk, paint);
     if (state.layers.notes && !pair && state.step != Step::straighten)
       draw_notes(list, paint, desk.document()->notes, state.theme);
     handle_corners(desk, state, actions, list, paint, photo_from_screen(state.view, c, mouse),

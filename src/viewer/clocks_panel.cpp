@@ -94,7 +94,7 @@ void draw_bath(ViewerState& state, Actions& actions) {
   ImGui::SetNextItemWidth(t.px(80));
   ImGui::InputFloat("min", &d.minutes, 0, 0, "%.0f");
   ImGui::SameLine();
-  ImGui::Checkbox("ultrasonic", &d.is_ultrasonic);
+  tick_box("ultrasonic", &d.is_ultrasonic);
   const std::string why_not = d.bath.empty()   ? "Say what the bath is."
                               : d.minutes <= 0 ? "Say how many minutes."
                                                : "";
@@ -159,7 +159,7 @@ void draw_weights(ViewerState& state, Actions& actions) {
 
 void draw_clocks_panel(const Desk& desk, ViewerState& state, Actions& actions) {
   const Theme& t = state.theme;
-  heading(t, "Clocks");
+  title(t, "Clocks");
   if (desk.clocks().empty())
     muted_text(t, "No clock runs. A clock goes on when this window is closed.");
   for (const BoardClock& c : desk.clocks()) draw_clock(desk, c, state, actions);

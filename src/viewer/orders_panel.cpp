@@ -26,9 +26,9 @@ void draw_lines(const Desk& desk, ViewerState& state, Actions& actions) {
   const ShelfView& shelf = desk.shelf();
   OrderDrafts& d = state.orders;
   OrderOptions options{d.offered, d.this_unit ? desk.unit_id() : std::string()};
-  ImGui::Checkbox("offered parts too", &d.offered);
+  tick_box("offered parts too", &d.offered);
   ImGui::SameLine();
-  ImGui::Checkbox("this unit alone", &d.this_unit);
+  tick_box("this unit alone", &d.this_unit);
   const auto lines = order_lines(shelf.parts, options);
   if (lines.empty()) muted_text(t, "No part that may be ordered is needed.");
   for (const OrderLine& l : lines) {

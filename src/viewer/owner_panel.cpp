@@ -15,10 +15,31 @@ void warning_text(const Theme& t, const std::string& text) {
   ImGui::PopStyleColor();
 }
 
-void draw_cost(const OwnerView& v, const Theme& t) {
+// For all boards of the unit: one person, one price.
+void draw_hour(const Desk& desk, ViewerState& state, Actions& actions) {
+  OwnerDrafts& d = state.owner;
+  if (!desk.plan().plan) return;
+  const RateTable& rates = desk.plan().plan->rates;
+  const auto stated = static_cast<float>(rates.money_per_hour);
+  float shown = stated;
+  ImGui::SetNextItemWidth(state.theme.px(80));
+  ImGui::InputFloat(fmt::format("{} an hour###hour", rates.currency).c_str(), &shown, 0, 0, "%.2f");
+  if (ImGui::IsItemEdited()) d.money_per_hour = shown;
+  if (ImGui::IsItemDeactivatedAfterEdit() && d.money_per_hour != stated)
+    actions.push_back(SetHour{static_cast<double>(d.money_per_hour), rates.currency});
+}
+
+void draw_cost(const Desk& desk, ViewerState& state, Actions& actions) {
+  const Theme& t = state.theme;
+  const OwnerView& v = desk.owner();
   heading(t, "The job, without tax");
+  if (!desk.plan().plan && !v.cost)
+    return muted_text(t, "There is no plan of this unit yet: make one under Plan (N).");
+  draw_hour(desk, state, actions);
+  if (desk.plan().plan && !(desk.plan().plan->rates.money_per_hour > 0))
+    return muted_text(t, "Say what an hour costs: cost and quote follow.");
   if (!v.no_cost.empty()) return muted_text(t, v.no_cost);
-  if (!v.cost) return muted_text(t, "There is no plan of this unit yet.");
+  if (!v.cost) return;
   row(t, "Spent", money_words(v.cost->spent, v.cost->currency));
   row(t, "Likely, in all", money_words(v.cost->likely, v.cost->currency));
   row(t, "Allow up to, in all", money_words(v.cost->allow, v.cost->currency));
@@ -53,7 +74,7 @@ void draw_quotes(const Desk& desk, ViewerState& state, Actions& actions) {
   const OwnerView& v = desk.owner();
   OwnerDrafts& d = state.owner;
   if (!v.alarm.empty()) warning_text(t, v.alarm);
-  draw_cost(v, t);
+  draw_cost(desk, state, actions);
   for (auto k = v.quotes.rbegin(); k != v.quotes.rend(); ++k) {
     heading(t, fmt::format("Quote {}: {}", k->quote.number, name(k->quote.state)).c_str());
     wrapped(quote_words(k->quote));

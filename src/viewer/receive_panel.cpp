@@ -161,8 +161,8 @@ void draw_photos(const Desk& desk, ViewerState& state, Actions& actions) {
       const bool is_open = p.id == in.photo_id;
       const std::string label =
           fmt::format("{}, {}: {}", name(p.photo.side), p.photo.role, p.photo.name);
-      if (ImGui::Selectable(label.c_str(), is_open) && !is_open && !p.work.empty())
-        actions.push_back(OpenWork{p.work});
+      if (ImGui::Selectable(label.c_str(), is_open) && !is_open)
+        actions.push_back(OpenKeptPhoto{p.id});
       ImGui::PopID();
     }
     ImGui::PopID();

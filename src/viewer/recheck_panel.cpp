@@ -51,14 +51,15 @@ void draw_modes(ViewerState& state) {
     if (choice(t, name(mode), c.mode == mode)) c.mode = mode;
   }
   if (c.mode == CompareMode::swipe) {
+    // The figure beside the slider: the grip would stand on it.
+    muted_text(t, fmt::format("Before up to {:.0f} %", 100 * c.swipe_at));
     ImGui::SetNextItemWidth(-1);
-    float percent = 100 * c.swipe_at;
-    if (ImGui::SliderFloat("##swipe", &percent, 0, 100, "before up to %.0f %%"))
-      c.swipe_at = percent / 100;
+    ImGui::SliderFloat("##swipe", &c.swipe_at, 0, 1, "");
   }
   if (c.mode == CompareMode::difference) {
+    muted_text(t, fmt::format("Difference x {:.1f}", c.gain));
     ImGui::SetNextItemWidth(-1);
-    ImGui::SliderFloat("##gain", &c.gain, 1, 10, "difference x %.1f");
+    ImGui::SliderFloat("##gain", &c.gain, 1, 10, "");
     muted_text(t,
                "Yellow: lighter than before. Blue: darker. Rose: another colour. Grey: alike. "
                "Parts stand above the board and may seem to have moved.");

@@ -8,16 +8,22 @@ namespace verdigrid {
 void draw_start(const Desk& desk, ViewerState& state, Actions& actions) {
   const Theme& t = state.theme;
   const cv::Rect2d c = state.canvas;
-  const ImVec2 size{std::min(t.px(620), static_cast<float>(c.width) - t.px(40)), 0};
-  ImGui::SetNextWindowPos(
-      {static_cast<float>(c.x + c.width / 2), static_cast<float>(c.y + c.height * 0.42)},
-      ImGuiCond_Always, {0.5f, 0.5f});
-  ImGui::SetNextWindowSize(size);
-  ImGui::PushStyleVar(ImGuiStyleVar_WindowPadding, {t.px(36), t.px(30)});
+  const float width = std::min(t.px(620), static_cast<float>(c.width) - t.px(40));
+  const auto room = static_cast<float>(c.height);
+  // On a low window the lists are shorter, so that the caution below them is still seen.
+  const bool is_low = room < t.px(600);
+  const float gap = t.px(is_low ? 3 : 10);
+  constexpr float k_height = 0.42f;  // its middle, a little above that of the canvas
+  const float middle = std::max(room * k_height, std::min(room / 2, state.start_height / 2));
+  ImGui::SetNextWindowPos({static_cast<float>(c.x + c.width / 2), static_cast<float>(c.y) + middle},
+                          ImGuiCond_Always, {0.5f, 0.5f});
+  ImGui::SetNextWindowSizeConstraints({width, 0}, {width, room});
+  ImGui::PushStyleVar(ImGuiStyleVar_WindowPadding, {t.px(36), t.px(is_low ? 16 : 30)});
   ImGui::PushStyleColor(ImGuiCol_WindowBg, t.panel);
   ImGui::Begin("start", nullptr,
-               ImGuiWindowFlags_NoDecoration | ImGuiWindowFlags_NoMove |
-                   ImGuiWindowFlags_NoSavedSettings | ImGuiWindowFlags_AlwaysAutoResize);
+               ImGuiWindowFlags_NoTitleBar | ImGuiWindowFlags_NoResize | ImGuiWindowFlags_NoMove |
+                   ImGuiWindowFlags_NoCollapse | ImGuiWindowFlags_NoSavedSettings |
+                   ImGuiWindowFlags_AlwaysAutoResize);
   ImGui::PushFont(t.title);
   ImGui::TextUnformatted("Drop a photo of a board here");
   ImGui::PopFont();
@@ -28,9 +34,10 @@ void draw_start(const Desk& desk, ViewerState& state, Actions& actions) {
   if (main_button(t, "Choose a photo")) state.picker.open_for(PickFor::photo);
   const auto& recent = desk.recent_work();
   if (!recent.empty()) {
-    ImGui::Dummy({0, t.px(10)});
+    ImGui::Dummy({0, gap});
     heading(t, "Go on with");
-    for (size_t i = 0; i < recent.size(); ++i) {
+    const size_t shown = is_low ? std::min<size_t>(3, recent.size()) : recent.size();
+    for (size_t i = 0; i < shown; ++i) {
       const SavedWork& w = recent[i];
       ImGui::PushID(w.work.c_str());
       // The number is its key.
@@ -45,20 +52,20 @@ void draw_start(const Desk& desk, ViewerState& state, Actions& actions) {
     }
   }
   if (desk.queue().size() > 1) {
-    ImGui::Dummy({0, t.px(10)});
+    ImGui::Dummy({0, gap});
     heading(t, "Waiting, most urgent first");
     const float row = 2 * ImGui::GetTextLineHeight() + t.px(12) + ImGui::GetStyle().ItemSpacing.y;
-    constexpr size_t k_rows = 4;
-    ImGui::BeginChild("queue",
-                      {0, row * static_cast<float>(std::min(k_rows, desk.queue().size()))});
+    const size_t rows = std::min<size_t>(is_low ? 2 : 4, desk.queue().size());
+    ImGui::BeginChild("queue", {0, row * static_cast<float>(rows)});
     draw_queue(desk, state, actions);
     ImGui::EndChild();
   }
-  ImGui::Dummy({0, t.px(10)});
+  ImGui::Dummy({0, gap});
   muted_text(
       t,
       "Unplug the unit first. Charged capacitors, picture tubes and leaking batteries can hurt "
       "you: follow your local codes, and leave mains and high voltage to qualified people.");
+  state.start_height = ImGui::GetWindowHeight();
   ImGui::End();
   ImGui::PopStyleColor();
   ImGui::PopStyleVar();

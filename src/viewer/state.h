@@ -165,7 +165,7 @@ struct OrderDrafts {
 
 // What is chosen and typed under Owner.
 struct OwnerDrafts {
-  float tax_percent = 0, call_above = 0;
+  float tax_percent = 0, call_above = 0, money_per_hour = 0;
   int valid_days = 30;
   std::string of_quote;  // id of the quote whose terms these are, to begin with
   std::string owner_said, watch, found;
@@ -236,6 +236,7 @@ struct ViewerState {
   Tool tool = Tool::look;
   Layers layers;
   float panel_width = 400;  // design px
+  float start_height = 0;   // of the card without a photo, as it was last drawn
   // On the confidence map, live, for looking; empty: the labels of the survey's own setting.
   std::optional<float> threshold;
   float exposure = 1, contrast = 1;  // for looking only

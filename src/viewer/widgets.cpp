@@ -128,9 +128,34 @@ void muted_text(const Theme& theme, const std::string& text) {
   ImGui::PopStyleColor();
 }
 
+std::string in_lines(const std::string& text, float width) {
+  std::string lines, line, word;
+  const auto put_word = [&](char after) {
+    const std::string longer = line.empty() ? word : line + " " + word;
+    if (!line.empty() && ImGui::CalcTextSize(longer.c_str()).x > width) {
+      lines += line + "\n";
+      line = word;
+    } else {
+      line = longer;
+    }
+    word.clear();
+    if (after != '\n') return;
+    lines += line + "\n";
+    line.clear();
+  };
+  for (const char c : text) {
+    if (c == ' ' || c == '\n')
+      put_word(c);
+    else
+      word += c;
+  }
+  put_word(' ');
+  return lines + line;
+}
+
 void wrapped(const std::string& text) {
-  ImGui::PushTextWrapPos(0);
-  ImGui::TextUnformatted(text.c_str());
+  ImGui::PushTextWrapPos(0);  // for a word that is longer than the line
+  ImGui::TextUnformatted(in_lines(text, ImGui::GetContentRegionAvail().x).c_str());
   ImGui::PopTextWrapPos();
 }
 

@@ -10,6 +10,9 @@ namespace verdigrid {
 void title(const Theme& theme, const char* text);  // of a panel
 void heading(const Theme& theme, const char* text);
 void muted_text(const Theme& theme, const std::string& text);  // wrapped
+// `text` broken into lines of at most `width` px at its spaces and line ends only: figures such as
+// 0.09 stay whole. A word that is wider has a line of its own.
+std::string in_lines(const std::string& text, float width);
 void wrapped(const std::string& text);
 void wrapped_tooltip(const Theme& theme, const std::string& text);
 bool main_button(const Theme& theme, const char* label,

@@ -24,6 +24,8 @@ class DemoWork {
     main_board_washed();
     again_to_the_front();
   }
+  // Due at once: every step of the window then has its alarm.
+  void start_due_clock() { perform(LogBench{ClockStart{"", "weak acid", "B3", "rinse", 0.001}}); }
 
  private:
   static DeskOptions options(const std::filesystem::path& job_book) {
@@ -119,6 +121,7 @@ class DemoWork {
       perform(PutKitItem{"", {what, name, "", std::string(what) == "board", ""}});
     perform(SaveSurvey{});
     plan();
+    shop();
     lock();
   }
 
@@ -183,6 +186,18 @@ class DemoWork {
     const std::string first = desk_.plan().plan->items.front().id;
     perform(TickItem{first, true});
     perform(LogMinutes{first, 12});
+  }
+  void shop() {
+    perform(ReadShelf{});
+    for (const NeededPart& p : std::vector<NeededPart>(desk_.shelf().parts))
+      perform(TellPart{
+          p.board,
+          p.designator,
+          {.value = "100 uF", .volts = 25, .diameter_mm = 12.5, .height_mm = 20, .spacing_mm = 5},
+          p.designator});
+    perform(SetHour{55, "EUR"});
+    perform(MakeQuote{{19, 30, 900}});
+    perform(LogBench{ClockStart{"", "rinse", "battery corner", "change the water", 24 * 60}});
   }
   void lock() {
     LockEntry e;

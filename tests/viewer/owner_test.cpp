@@ -101,6 +101,24 @@ TEST_CASE("a quote is made, answered and alarms at the window") {
   CHECK(s.desk().owner().alarm.empty());
 }
 
+TEST_CASE("what an hour costs is told at the window and the cost follows") {
+  Shop s;
+  const double likely = s.desk().owner().cost->likely;
+  const auto labour_of = [&](double money) {
+    s.perform(SetHour{money, "EUR"});
+    return s.desk().owner().cost ? s.desk().owner().cost->likely : -1;
+  };
+  // Labour is proportional to the price of an hour; parts and consumables are not touched by it.
+  const double at_60 = labour_of(60), at_90 = labour_of(90), at_120 = labour_of(120);
+  CHECK(at_60 == Approx(likely));
+  CHECK(at_120 - at_90 == Approx(at_90 - at_60));
+  CHECK(at_120 > at_90);
+  CHECK(labour_of(0) == -1);
+  s.draw(Step::owner);
+  s.perform(Undo{});
+  CHECK(s.desk().plan().plan->rates.money_per_hour == 120);
+}
+
 TEST_CASE("hand-over, a look again and a comeback are steps that can be taken back") {
   Shop s;
   s.perform(HandOverUnit{{"the old fan"}});

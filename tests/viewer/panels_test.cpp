@@ -1,7 +1,12 @@
+#include <imgui.h>
+#include <imgui_internal.h>
+
 #include <algorithm>
 #include <catch2/catch.hpp>
+#include <sstream>
 
 #include "tests/viewer/screen.h"
+#include "viewer/widgets.h"
 
 using namespace verdigrid;
 
@@ -103,6 +108,44 @@ TEST_CASE("a click with the pointer asks the desk to take a missed place in") {
   CHECK(screen.state.tool == Tool::point);
   screen.click(open.desk, {screen.state.canvas.x + 300, screen.state.canvas.y + 300});
   CHECK(screen.action<PointAt>());
+}
+
+TEST_CASE("the card without a photo stays whole within a low window at twice the scale") {
+  OpenDesk open;
+  for (const char* file : {"a.jpg", "b.jpg", "c.jpg", "d.jpg", "e.jpg"}) {
+    const std::filesystem::path photo = open.scratch.folder / file;
+    std::filesystem::copy_file(open.photo_file(), photo);
+    open.desk.perform(OpenPhotoFile{photo});
+    open.finish();
+  }
+  open.desk.perform(CloseWork{});
+  open.finish();
+  REQUIRE(open.desk.recent_work().size() > 1);
+  Screen screen(2, {1920, 1080});
+  for (int i = 0; i < 3; ++i) screen.frame(open.desk);
+  const ImGuiWindow* const card = ImGui::FindWindowByName("start");
+  REQUIRE(card != nullptr);
+  const cv::Rect2d canvas = screen.state.canvas;
+  CHECK(card->Pos.y >= canvas.y);
+  CHECK(card->Pos.y + card->Size.y <= canvas.y + canvas.height + 1);
+  CHECK(card->ScrollMax.y == 0);
+}
+
+TEST_CASE("text breaks at spaces, never within a figure") {
+  const Screen screen;
+  const std::string text = "averaged over each 36th of the board at most 0.0924 mm; 35 % agree";
+  ImGui::NewFrame();
+  for (float width = 20; width < 500; width += 7) {
+    const std::string lines = in_lines(text, width);
+    std::string joined = lines;
+    std::replace(joined.begin(), joined.end(), '\n', ' ');
+    CHECK(joined == text);
+    std::istringstream each(lines);
+    for (std::string line; std::getline(each, line);)
+      if (line.find(' ') != std::string::npos) CHECK(ImGui::CalcTextSize(line.c_str()).x <= width);
+  }
+  CHECK(in_lines("one\n\ntwo", 500) == "one\n\ntwo");
+  ImGui::EndFrame();
 }
 
 TEST_CASE("every step is drawn at twice the scale without asking for anything") {

@@ -8,6 +8,7 @@
 #include <opencv2/imgproc.hpp>
 
 #include "base/files.h"
+#include "jobbook/person.h"
 #include "photo/decode.h"
 #include "tests/viewer/demo_work.h"
 #include "tests/viewer/real_window.h"
@@ -116,7 +117,8 @@ std::vector<Stop> stops() {
   return all;
 }
 
-void take_all(const WindowLook& look, const fs::path& home, const fs::path& folder) {
+void take_all(const WindowLook& look, const fs::path& home, DemoWork& work,
+              const fs::path& folder) {
   const std::string name =
       fmt::format("{}x{}-{}-{}x", look.screen.width, look.screen.height, look.tone, look.scale);
   const char* only = std::getenv("VERDIGRID_PICTURES_OF");
@@ -140,7 +142,7 @@ void take_all(const WindowLook& look, const fs::path& home, const fs::path& fold
     window->key("F1");
     photographer.take("keys");
   }
-  const auto window = opened(home);
+  auto window = opened(home);
   Photographer photographer(display, *window, folder, name);
   photographer.take("start");
   window->key("1");
@@ -157,6 +159,12 @@ void take_all(const WindowLook& look, const fs::path& home, const fs::path& fold
     window->key("period");
     photographer.take(std::string("recheck-") + mode);
   }
+  window.reset();
+  work.start_due_clock();
+  const auto with_alarm = opened(home);
+  with_alarm->key("1");
+  with_alarm->key(key_for(Step::clocks));
+  Photographer(display, *with_alarm, folder, name).take("clocks-alarm");
 }
 
 }  // namespace
@@ -173,9 +181,11 @@ TEST_CASE("every step of the window has its picture at both sizes, tones and sca
   const TemporaryFolder home;
   const fs::path book = home.path() / "data" / "verdigrid" / "job-book";
   fs::create_directories(book.parent_path());
-  DemoWork(book).make();
+  DemoWork work(book);
+  work.make();
+  keep_person_name("Ada", home.path() / "config" / "verdigrid");
 
   for (const char* tone : {"dark", "light"})
     for (const cv::Size size : {cv::Size(1280, 800), cv::Size(1920, 1080)})
-      for (const int scale : {1, 2}) take_all({size, scale, tone}, home.path(), folder);
+      for (const int scale : {1, 2}) take_all({size, scale, tone}, home.path(), work, folder);
 }

@@ -128,6 +128,8 @@ class RealWindow {
     ::setenv("XDG_DATA_HOME", (home_ / "data").c_str(), 1);
     ::setenv("XDG_CONFIG_HOME", (home_ / "config").c_str(), 1);
     ::setenv("LIBGL_ALWAYS_SOFTWARE", "1", 1);
+    // Where the chooser of files begins.
+    if (::chdir(VERDIGRID_SOURCE_DIR "/samples") != 0) ::_exit(126);
   }
   std::string input(const std::string& words) const {
     std::vector<std::string> command{"xdotool"};

@@ -1,7 +1,12 @@
 // The receive step: records of the job book, undoable like everything else.
 #include <catch2/catch.hpp>
+#include <opencv2/imgproc.hpp>
 
 #include "compare/comparison_file.h"
+#include "jobbook/close_up_record.h"
+#include "photo/encode.h"
+#include "tests/synthetic/generate.h"
+#include "tests/synthetic/shot.h"
 #include "tests/viewer/screen.h"
 
 using namespace verdigrid;
@@ -102,6 +107,53 @@ TEST_CASE("a unit of the queue opens its newest work") {
   open.desk.perform(CloseWork{});
   CHECK(open.desk.intake().boards.empty());
   open.desk.perform(OpenUnit{unit});
+  open.finish();
+  CHECK(open.desk.work_id() == work);
+}
+
+TEST_CASE("a close-up placed on the photo is outlined there and opened by a click on its edge") {
+  OpenDesk open;
+  open.photo();
+  const cv::Rect place(200, 160, 160, 120);
+  constexpr int k_enlarged = 4;
+  cv::Mat enlarged;
+  cv::resize(open.desk.derived().photo->bgr(place), enlarged, {}, k_enlarged, k_enlarged);
+  const Bytes bytes = jpeg_bytes(enlarged);
+  JobBook& book = open.desk.book();
+  KeptPhoto kept{book.add_file(bytes), "pads.jpg"};
+  kept.role = "close-up";
+  const std::string id =
+      book.put("filed", {"", "photo", open.desk.intake().board_id, to_body(kept)});
+  PlacedCloseUp placed;
+  placed.program_version = "0";
+  placed.photo = {open.desk.document()->photo_name, open.desk.document()->photo_sha256,
+                  open.desk.derived().photo->size_px(), "", "fixed 1"};
+  placed.close_up = {kept.name, kept.sha256, enlarged.size(), "", "fixed 1"};
+  placed.place.close_up_size_px = enlarged.size();
+  placed.place.photo_size_px = placed.photo.size_px;
+  const double shrunk = 1.0 / k_enlarged;
+  placed.place.photo_from_close_up = {shrunk, 0, 200, 0, shrunk, 160, 0, 0, 1};
+  placed.place.outline_px = {{200, 160}, {360, 160}, {360, 280}, {200, 280}};
+  placed.place.scale = k_enlarged;
+  keep_placed_close_up(book, id, placed, *open.desk.derived().survey);
+  open.desk.perform(OpenWork{open.desk.work_id()});
+  open.finish();
+  REQUIRE(open.desk.intake().close_ups.size() == 1);
+
+  Screen screen;
+  screen.state.step = Step::survey;
+  screen.frame(open.desk);
+  screen.click(open.desk, screen.on_screen({280, 220}));  // within it: not the close-up
+  CHECK(screen.action<OpenKeptPhoto>() == nullptr);
+  screen.click(open.desk, screen.on_screen({280, 160}));
+  REQUIRE(screen.action<OpenKeptPhoto>() != nullptr);
+  screen.perform(open);
+  CHECK(open.desk.document()->photo_name == "pads.jpg");
+  CHECK(open.desk.intake().photo_id == id);
+  CHECK(open.desk.intake().close_ups.empty());
+  // A second time it is the same work.
+  const std::string work = open.desk.work_id();
+  open.desk.perform(OpenKeptPhoto{id});
   open.finish();
   CHECK(open.desk.work_id() == work);
 }

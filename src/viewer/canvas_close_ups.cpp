@@ -1,0 +1,66 @@
+// Close-ups on the photo of their side: outlined, named, opened by a click.
+#include <algorithm>
+
+#include "viewer/canvas_painter.h"
+#include "viewer/panels.h"
+
+namespace verdigrid {
+
+namespace {
+
+constexpr ImU32 k_frame_colour = IM_COL32(255, 255, 255, 235);
+constexpr double k_reach = 7;  // screen px beside the edge, at a scale of one
+
+bool are_shown(const ViewerState& state) {
+  return state.step == Step::receive || state.step == Step::survey || state.step == Step::notes ||
+         state.step == Step::bench;
+}
+
+// Where the name stands: at the frame's highest corner on the screen.
+ImVec2 name_place(const CanvasPainter& paint, const Ring& outline_px) {
+  ImVec2 highest = paint.at(outline_px.front());
+  for (const cv::Point2d p : outline_px) {
+    const ImVec2 at = paint.at(p);
+    if (at.y < highest.y) highest = at;
+  }
+  return {highest.x + 5, highest.y + 4};
+}
+
+double distance(cv::Point2d p, cv::Point2d a, cv::Point2d b) {
+  const cv::Point2d along = b - a;
+  const double length2 = along.dot(along);
+  const double t = length2 > 0 ? std::clamp((p - a).dot(along) / length2, 0.0, 1.0) : 0;
+  return cv::norm(a + t * along - p);
+}
+
+}  // namespace
+
+void draw_close_ups(const Desk& desk, const CanvasPainter& paint) {
+  if (!are_shown(paint.state())) return;
+  const Theme& t = paint.state().theme;
+  const Intake::CloseUpRow* under_cursor =
+      paint.state().cursor_px ? close_up_at(desk, paint.state(), *paint.state().cursor_px)
+                              : nullptr;
+  for (const Intake::CloseUpRow& c : desk.intake().close_ups) {
+    const bool is_hot = &c == under_cursor;
+    paint.ring(c.outline_px, is_hot ? colour_u32(t.accent) : k_frame_colour,
+               t.px(is_hot ? 3 : 1.5f));
+    paint.label(name_place(paint, c.outline_px), is_hot ? "open " + c.file : c.file);
+  }
+}
+
+// The edge only: what lies within stays clickable.
+const Intake::CloseUpRow* close_up_at(const Desk& desk, const ViewerState& state,
+                                      cv::Point2d p_px) {
+  if (!are_shown(state)) return nullptr;
+  const Intake::CloseUpRow* nearest = nullptr;
+  double least = state.theme.px(k_reach) / state.view.scale;
+  for (const Intake::CloseUpRow& c : desk.intake().close_ups)
+    for (size_t i = 0; i < c.outline_px.size(); ++i) {
+      const double d = distance(p_px, c.outline_px[i], c.outline_px[(i + 1) % c.outline_px.size()]);
+      if (d < least) least = d, nearest = &c;
+    }
+  return nearest;
+}
+
+}  // namespace verdigrid
