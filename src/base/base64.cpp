@@ -13,6 +13,7 @@ std::string base64(std::span<const std::byte> bytes) {
 }
 
 std::optional<Bytes> from_base64(std::string_view text) {
+  if (text.empty()) return Bytes{};
   Bytes bytes(text.size());
   size_t length = 0;
   if (sodium_base642bin(reinterpret_cast<unsigned char*>(bytes.data()), bytes.size(), text.data(),
