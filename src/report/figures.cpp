@@ -29,11 +29,16 @@ const char* way_words(ScaleWay way) {
 }  // namespace
 
 std::string figure(double value) {
+  if (std::isnan(value)) return "not known";
   const double size = std::abs(value);
   if (size == 0) return "0";
   if (size >= 99.95) return fmt::format("{:.0f}", value);
   const int digits = std::max(0, 2 - static_cast<int>(std::floor(std::log10(size))));
   return fmt::format("{:.{}f}", value, std::min(digits, 6));
+}
+
+std::string figure(double value, const std::string& unit) {
+  return std::isnan(value) || unit.empty() ? figure(value) : figure(value) + " " + unit;
 }
 
 std::string area_figure(const Interval& area) {

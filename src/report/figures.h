@@ -10,8 +10,10 @@
 
 namespace verdigrid {
 
-// Three significant digits below 100, whole numbers above: "0.0412", "3.18", "41.2", "1280".
+// Three significant digits below 100, whole numbers above: "0.0412", "3.18", "41.2", "1280"; "not
+// known" for a NaN, which has no unit either.
 std::string figure(double value);
+std::string figure(double value, const std::string& unit);
 
 // "12.4 mm² (10.9 to 14.1)".
 std::string area_figure(const Interval& area_mm2);

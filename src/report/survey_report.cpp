@@ -132,8 +132,7 @@ Section photo_section(const Survey& s) {
       Tone::plain});
   Table t{"", {"what", "figure", "verdict", "what was seen, what to change"}, {}, {}};
   for (const CheckItem& item : s.check.items)
-    t.rows.push_back({item.id, fmt::format("{} {}", figure(item.figure), item.unit),
-                      name(item.verdict), item.sentence});
+    t.rows.push_back({item.id, figure(item.figure, item.unit), name(item.verdict), item.sentence});
   section.blocks.emplace_back(std::move(t));
   return section;
 }

@@ -1,5 +1,6 @@
 #include <fmt/format.h>
 
+#include "report/figures.h"
 #include "viewer/panels.h"
 #include "viewer/widgets.h"
 
@@ -27,10 +28,10 @@ void draw_item(const Theme& t, const CheckItem& item) {
   ImGui::PopStyleColor();
   muted_text(t, item.sentence);
   if (ImGui::IsItemHovered() && !item.source.empty())
-    ImGui::SetTooltip(
-        "%s", fmt::format("{:.3g} {}; good to {:.3g}, usable to {:.3g}\nLimits: {}", item.figure,
-                          item.unit, item.good_limit, item.usable_limit, item.source)
-                  .c_str());
+    ImGui::SetTooltip("%s", fmt::format("{}; good to {:.3g}, usable to {:.3g}\nLimits: {}",
+                                        figure(item.figure, item.unit), item.good_limit,
+                                        item.usable_limit, item.source)
+                                .c_str());
   ImGui::Spacing();
   ImGui::PopID();
 }

@@ -2,6 +2,7 @@
 
 #include <catch2/catch.hpp>
 #include <clocale>
+#include <cmath>
 
 #include "tests/report/made_up_survey.h"
 
@@ -14,6 +15,9 @@ TEST_CASE("figures carry three digits and no more than they are worth", "[report
   CHECK(figure(41.25) == "41.2");
   CHECK(figure(1279.6) == "1280");
   CHECK(figure(99.96) == "100");
+  CHECK(figure(std::nan("")) == "not known");
+  CHECK(figure(5.21, "px") == "5.21 px");
+  CHECK(figure(std::nan(""), "px") == "not known");
 }
 
 TEST_CASE("a share that is not nothing never reads as nothing", "[report]") {
