@@ -61,6 +61,11 @@ class Manifest {
   explicit Manifest(const fs::path& path) : path_(path) {
     const Bytes bytes = read_file(path, k_manifest_limit_bytes);
     text_ = {reinterpret_cast<const char*>(bytes.data()), bytes.size()};
+    if (text_.find('\0') != std::string::npos)
+      throw Error(
+          ErrorKind::bad_input,
+          path_.filename().string() +
+              ": holds zero bytes, so it is no CSV text. Save the manifest as CSV in UTF-8.");
     if (text_.starts_with("\xEF\xBB\xBF")) text_.erase(0, 3);
   }
 
