@@ -52,6 +52,7 @@ std::string step_words(const Plan& plan, const BenchStep& step) {
   text += ", " + w.what;
   if (!w.place.empty()) text += " at " + w.place;
   text += fmt::format(" ({})", name(w.side));
+  if (step.stage == Stage::fit) text += "; the old part is off, the new one waits to be fitted";
   if (!step.problem.empty()) text += "; problem: " + step.problem;
   return text;
 }

@@ -61,8 +61,58 @@ size_t index_of(const std::vector<BenchStep>& steps, const BenchPlace& place) {
   return static_cast<size_t>(at - steps.begin());
 }
 
-// The one that follows in the list, from its front again at its end; empty where it is alone.
-std::optional<BenchStep> step_after(const std::vector<BenchStep>& steps, const BenchPlace& place) {
+bool replaces(Operation o) {
+  return o == Operation::replace_smd_can || o == Operation::replace_leaded_can;
+}
+
+// Where the ledger has a part; empty: it never moved.
+std::optional<PartState> state_in_ledger(const BenchLog& log, const std::string& designator) {
+  for (const LedgerRow& row : ledger(log))
+    if (row.designator == designator) return row.state;
+  return std::nullopt;
+}
+
+Stage stage_now(const WorkItem& w, const BenchPlace& place, const BenchLog& log) {
+  const auto state = replaces(w.operation) ? state_in_ledger(log, place.part) : std::nullopt;
+  return state && is_owed(*state) ? std::max(w.stage, Stage::fit) : w.stage;
+}
+
+// Whether its part came off since the work on this place was started last.
+bool came_off_just_now(const BenchLog& log, const BenchPlace& place) {
+  for (auto e = log.entries.rbegin(); e != log.entries.rend(); ++e) {
+    if (std::holds_alternative<WorkStep>(e->event)) return false;
+    const auto* move = std::get_if<PartMove>(&e->event);
+    if (move && move->designator == place.part && is_owed(move->state)) return true;
+  }
+  return false;
+}
+
+std::vector<BenchStep> steps_as_planned(const Plan& plan, const BenchLog& log) {
+  std::vector<BenchStep> steps;
+  for (const WorkItem& w : plan.items)
+    for (BenchPlace& p : places_of(w))
+      if (is_open(log, w, p)) {
+        const WorkStep* verdict = verdict_of(log, p);
+        const bool is_problem = verdict && verdict->kind == StepKind::problem;
+        const Stage stage = stage_now(w, p, log);
+        steps.push_back({std::move(p), is_problem ? verdict->word : std::string(), stage});
+      }
+  return steps;
+}
+
+// The one that follows, from the front again at the end; empty where it is alone. A place whose
+// part has just come off is left for the one that stands behind it in the plan: it comes up again
+// when new parts are fitted.
+std::optional<BenchStep> step_after(const Plan& plan, const BenchLog& log,
+                                    const BenchPlace& place) {
+  std::vector<BenchStep> steps = bench_steps(plan, log);
+  if (came_off_just_now(log, place)) {
+    std::vector<BenchStep> others = steps_as_planned(plan, log);
+    std::erase_if(others, [&place](const BenchStep& s) {
+      return s.place != place && (s.stage == Stage::fit || !s.problem.empty());
+    });
+    if (others.size() > 1) steps = std::move(others);
+  }
   const size_t next = (index_of(steps, place) + 1) % steps.size();
   return steps[next].place == place ? std::nullopt : std::optional(steps[next]);
 }
@@ -155,18 +205,11 @@ bool takes_off(Operation o) {
          o == Operation::lift_socket || o == Operation::remove_battery;
 }
 
-bool replaces(Operation o) {
-  return o == Operation::replace_smd_can || o == Operation::replace_leaded_can;
-}
-
 // What the work just done says about its part, where the ledger does not say so yet.
 std::optional<PartMove> move_of(const WorkItem& w, const BenchPlace& place, const BenchLog& log) {
   if (place.part.empty()) return std::nullopt;
-  const auto rows = ledger(log);
-  const auto row = std::find_if(rows.begin(), rows.end(), [&place](const LedgerRow& r) {
-    return r.designator == place.part;
-  });
-  const bool is_away = row != rows.end() && row->state != PartState::back_on;
+  const auto state = state_in_ledger(log, place.part);
+  const bool is_away = state && *state != PartState::back_on;
   if (w.operation == Operation::remove_battery && !is_away)
     return PartMove{place.part, PartState::stays_off, "battery taken off for the work"};
   if (takes_off(w.operation) && !is_away) return PartMove{place.part, PartState::off, w.id};
@@ -187,14 +230,9 @@ std::string layout_words(const Part& part) {
 }  // namespace
 
 std::vector<BenchStep> bench_steps(const Plan& plan, const BenchLog& log) {
-  std::vector<BenchStep> steps;
-  for (const WorkItem& w : plan.items)
-    for (BenchPlace& p : places_of(w))
-      if (is_open(log, w, p)) {
-        const WorkStep* verdict = verdict_of(log, p);
-        steps.push_back(
-            {p, verdict && verdict->kind == StepKind::problem ? verdict->word : std::string()});
-      }
+  std::vector<BenchStep> steps = steps_as_planned(plan, log);
+  std::stable_sort(steps.begin(), steps.end(),
+                   [](const BenchStep& a, const BenchStep& b) { return a.stage < b.stage; });
   std::stable_partition(steps.begin(), steps.end(),
                         [](const BenchStep& s) { return s.problem.empty(); });
   return steps;
@@ -217,8 +255,8 @@ BenchLog with_next(const Plan& plan, const BenchLog& log, const BenchSign& sign)
   const WorkStep* last = last_step(log);
   const bool was_here = last && last->place == step.place &&
                         (last->kind == StepKind::start || last->kind == StepKind::pause);
-  return with_started(
-      log, was_here ? step_after(bench_steps(plan, log), step.place) : std::optional(step), sign);
+  return with_started(log, was_here ? step_after(plan, log, step.place) : std::optional(step),
+                      sign);
 }
 
 BenchLog with_place(const Plan& plan, const BenchLog& log, const BenchPlace& place,
@@ -264,7 +302,7 @@ BenchChange with_done(const Plan& plan, const BenchLog& log, const BenchSign& si
           "{}: the timer ran on for more than {:g} h, so no minutes are logged; tell them.", w.id,
           k_longest_stretch_min / 60);
   }
-  out.log = with_started(out.log, step_after(bench_steps(plan, log), step.place), sign);
+  out.log = with_started(out.log, step_after(plan, log, step.place), sign);
   return out;
 }
 
@@ -272,7 +310,7 @@ BenchLog with_problem(const Plan& plan, const BenchLog& log, const std::string& 
                       const BenchSign& sign) {
   const BenchStep step = current_or_refuse(plan, log);
   const BenchLog marked = with_step(log, {StepKind::problem, step.place, word, {}}, sign);
-  return with_started(marked, step_after(bench_steps(plan, log), step.place), sign);
+  return with_started(marked, step_after(plan, log, step.place), sign);
 }
 
 std::string part_words(const Plan& plan, const BenchPlace& place) {

@@ -11,6 +11,7 @@
 #include <vector>
 
 #include "plan/bench_log.h"
+#include "plan/operation.h"
 
 namespace verdigrid {
 
@@ -22,10 +23,13 @@ inline constexpr double k_longest_stretch_min = 240;  // common practice, no sou
 struct BenchStep {
   BenchPlace place;
   std::string problem;  // the word, where there is one
+  // Of its item; `fit` where the old part came off and the new one waits until the board is washed,
+  // dried, repaired and checked.
+  Stage stage = Stage::look;
   bool operator==(const BenchStep&) const = default;
 };
 
-// What is left, in the plan's order; places with a problem come last. Offered items are no work.
+// What is left, in the trade's order; places with a problem come last. Offered items are no work.
 std::vector<BenchStep> bench_steps(const Plan& plan, const BenchLog& log);
 
 struct BenchTimer {

@@ -148,6 +148,38 @@ TEST_CASE("Next goes round, and a problem waits at the end with its word") {
   CHECK_THROWS_AS(with_problem(plan, log, "", at(7)), Error);
 }
 
+TEST_CASE("a can that came off is fitted anew after the board is washed and checked") {
+  Plan plan = small_plan();
+  for (const Operation o : {Operation::rinse, Operation::continuity})
+    plan = with_item(plan, work(o));
+  const std::string chip = item_id(plan, Operation::lift_large_chip),
+                    can = item_id(plan, Operation::replace_smd_can),
+                    rinse = item_id(plan, Operation::rinse),
+                    check = item_id(plan, Operation::continuity);
+  const auto part_of = [&plan](const BenchLog& log) {
+    const BenchPlace place = bench_now(plan, log, minute(9)).step->place;
+    return place.item + place.part;
+  };
+  BenchLog log = with_place(plan, {}, {can, "C1"}, at(0));
+  log = with_entry(log, {"Ada", minute(1), PartMove{"C1", PartState::off, ""}});
+  CHECK(part_of(log) == can + "C1");  // the place stays until somebody goes on
+  const auto steps = bench_steps(plan, log);
+  CHECK(steps.back().place == BenchPlace{can, "C1"});
+  CHECK(steps.back().stage == Stage::fit);
+  log = with_next(plan, log, at(2));
+  CHECK(part_of(log) == can + "C2");  // the next to take off, not the end of the list
+  log = with_entry(log, {"Ada", minute(3), PartMove{"C2", PartState::bagged, "bag 1"}});
+  std::vector<std::string> then;
+  for (int i = 4; i < 9; ++i) {
+    log = with_next(plan, log, at(i));
+    then.push_back(part_of(log));
+  }
+  CHECK(then == std::vector<std::string>{chip + "U1", rinse, check, can + "C1", can + "C2"});
+  // Back on without the work being done: the old one was put back.
+  log = with_entry(log, {"Ada", minute(9), PartMove{"C2", PartState::back_on, ""}});
+  CHECK(bench_steps(plan, log).back().place == BenchPlace{can, "C1"});
+}
+
 TEST_CASE("work tells the ledger what came off and what is back on") {
   Plan plan = small_plan();
   const std::string chip = item_id(plan, Operation::lift_large_chip),
