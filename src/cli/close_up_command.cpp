@@ -14,9 +14,8 @@
 #include "cli/pairs_file.h"
 #include "cli/progress_bar.h"
 #include "cli/survey_folder.h"
-#include "compare/close_up_file.h"
+#include "compare/close_up_survey.h"
 #include "jobbook/close_up_record.h"
-#include "layout/layout.h"
 #include "measure/survey_file.h"
 #include "photo/encode.h"
 #include "rectify/rectification_file.h"
@@ -70,16 +69,13 @@ PlacedPhotos placed(const CloseUpArguments& a, Session& session) {
   out.close_up.photo = load_photo(a.close_up, a.photos.photo.decode);
   const CloseUpAnswer answer =
       answer_for(a, out.photo.photo, out.close_up.photo, work.part(0.3, 0.7));
-  const Rectification& of_photo = out.photo.survey.rectification;
-  const Rectification r = close_up_rectification(*answer.place, of_photo);
   const ChosenDetector chosen = detector_by(a.photos.detector);
   if (!chosen.remark.empty()) session.messages << chosen.remark << '\n';
-  // The board's own squares, not a grid of the close-up's frame.
-  const Layout board = layout_over(of_photo.outline_board, of_photo.has_scale());
-  out.close_up.survey =
-      survey_of(out.close_up.photo, r, board, *chosen.detector, a.photos.survey, work.part(0.7, 1));
-  out.placed = close_up_of({out.photo.photo, out.photo.survey},
-                           {out.close_up.photo, out.close_up.survey}, answer);
+  SurveyedCloseUp surveyed =
+      surveyed_close_up({out.photo.photo, out.photo.survey}, out.close_up.photo, answer,
+                        *chosen.detector, a.photos.survey, work.part(0.7, 1));
+  out.close_up.survey = std::move(surveyed.survey);
+  out.placed = std::move(surveyed.placed);
   return out;
 }
 
