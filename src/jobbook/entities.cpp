@@ -192,6 +192,10 @@ std::string battery_removal_block(const Battery& b) {
 
 // Usual cautions of the trade (common practice, no source); they never replace local codes or a
 // licensed person.
+bool shows_side(const KeptPhoto& photo) {
+  return photo.role != "close-up" && photo.role != "under a socket";
+}
+
 std::vector<std::string> cautions(const Unit& u) {
   std::vector<std::string> list;
   if (u.picture_tube != Answer3::no)
@@ -229,5 +233,12 @@ Unit unit_from(const json& body) { return value_from<Unit>(body); }
 KitItem kit_item_from(const json& body) { return value_from<KitItem>(body); }
 Board board_from(const json& body) { return value_from<Board>(body); }
 KeptPhoto kept_photo_from(const json& body) { return value_from<KeptPhoto>(body); }
+
+std::optional<Record> kept_photo_with(const JobBook& book, const std::string& sha256) {
+  std::optional<Record> newest;
+  for (Record& p : book.of_kind("photo"))
+    if (p.body.value("sha256", "") == sha256) newest = std::move(p);
+  return newest;
+}
 
 }  // namespace verdigrid

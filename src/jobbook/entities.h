@@ -10,6 +10,7 @@
 #include <string>
 #include <vector>
 
+#include "jobbook/job_book.h"
 #include "rectify/rectification.h"
 
 namespace verdigrid {
@@ -87,6 +88,9 @@ struct KeptPhoto {
   int width_px = 0, height_px = 0;
 };
 
+// False for a close-up or a look under a socket: they do not speak for their side.
+bool shows_side(const KeptPhoto& photo);
+
 // Cautions that this unit calls for before anyone touches it, in order of harm.
 std::vector<std::string> cautions(const Unit& unit);
 
@@ -98,5 +102,8 @@ Unit unit_from(const nlohmann::json& body);
 KitItem kit_item_from(const nlohmann::json& body);
 Board board_from(const nlohmann::json& body);
 KeptPhoto kept_photo_from(const nlohmann::json& body);
+
+// The photo with these bytes that was kept last; empty: none has them.
+std::optional<Record> kept_photo_with(const JobBook& book, const std::string& sha256);
 
 }  // namespace verdigrid

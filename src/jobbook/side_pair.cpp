@@ -22,7 +22,7 @@ std::vector<TakenPhoto> photos_of(const JobBook& book, const std::string& board,
   std::vector<TakenPhoto> photos;
   for (const Record& record : book.children(board, "photo")) {
     const KeptPhoto p = kept_photo_from(record.body);
-    if (p.side != side || p.role == "close-up" || p.role == "under a socket") continue;
+    if (p.side != side || !shows_side(p)) continue;
     photos.push_back({record.id, p.role, p.captured_at.empty() ? record.made_at : p.captured_at});
   }
   std::stable_sort(photos.begin(), photos.end(),

@@ -35,11 +35,6 @@ std::span<const std::byte> bytes_of(const std::string& text) {
   return std::as_bytes(std::span(text.data(), text.size()));
 }
 
-// A close-up or a look under a socket does not speak for its side.
-bool shows_side(const KeptPhoto& photo) {
-  return photo.role != "close-up" && photo.role != "under a socket";
-}
-
 }  // namespace
 
 std::vector<KeptSide> surveys_on_arrival(const JobBook& book, const std::string& board) {
@@ -47,7 +42,7 @@ std::vector<KeptSide> surveys_on_arrival(const JobBook& book, const std::string&
   for (const Record& p : book.children(board, "photo")) {
     const KeptPhoto photo = kept_photo_from(p.body);
     const auto surveys = book.children(p.id, "survey");
-    if (surveys.empty()) continue;
+    if (surveys.empty() || !shows_side(photo)) continue;
     const bool is_arrival = photo.role == "arrival";
     auto& [has_arrival, kept] = newest[photo.side];
     if (!is_arrival && has_arrival) continue;
@@ -57,6 +52,21 @@ std::vector<KeptSide> surveys_on_arrival(const JobBook& book, const std::string&
   std::vector<KeptSide> sides;
   for (const auto& [side, entry] : newest) sides.push_back(entry.second);
   return sides;
+}
+
+std::optional<KeptSide> newest_survey(const JobBook& book, const std::string& board, Side side) {
+  std::optional<KeptSide> newest;
+  std::string made_at;
+  for (const Record& photo : book.children(board, "photo")) {
+    const KeptPhoto kept = kept_photo_from(photo.body);
+    if (kept.side != side || !shows_side(kept)) continue;
+    for (const Record& survey : book.children(photo.id, "survey")) {
+      if (survey.made_at < made_at) continue;
+      made_at = survey.made_at;
+      newest = KeptSide{side, photo.id, survey.id};
+    }
+  }
+  return newest;
 }
 
 std::string keep_survey(JobBook& book, const std::string& photo, const Survey& survey) {
@@ -97,18 +107,16 @@ std::string keep_survey(JobBook& book, const std::string& photo, const Survey& s
 std::array<SideSeen, 2> sides_seen(const JobBook& book, const std::string& board) {
   std::array<SideSeen, 2> sides{SideSeen{Side::front, false, {}, {}},
                                 SideSeen{Side::back, false, {}, {}}};
-  std::array<std::string, 2> newest;
-  for (const Record& photo : book.children(board, "photo")) {
-    const KeptPhoto kept = kept_photo_from(photo.body);
-    if (!shows_side(kept)) continue;
-    const size_t at = kept.side == Side::back;
-    sides[at].is_photographed = true;
-    for (const Record& survey : book.children(photo.id, "survey")) {
-      if (survey.made_at < newest[at] || !survey.body.contains("unseen_percent")) continue;
-      newest[at] = survey.made_at;
-      sides[at].unseen_percent = survey.body.at("unseen_percent").get<double>();
-      sides[at].affected_percent = survey.body.value("affected_percent", 0.0);
-    }
+  for (const Record& photo : book.children(board, "photo"))
+    if (const KeptPhoto kept = kept_photo_from(photo.body); shows_side(kept))
+      sides[kept.side == Side::back].is_photographed = true;
+  for (SideSeen& seen : sides) {
+    const auto newest = newest_survey(book, board, seen.side);
+    if (!newest) continue;
+    const json body = book.get(newest->survey).body;
+    if (!body.contains("unseen_percent")) continue;
+    seen.unseen_percent = body.at("unseen_percent").get<double>();
+    seen.affected_percent = body.value("affected_percent", 0.0);
   }
   return sides;
 }

@@ -6,6 +6,7 @@
 #pragma once
 
 #include <array>
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -35,12 +36,15 @@ struct SideSeen {
 // Front and back. Every side counts that is not photographed: nobody has looked at it.
 std::array<SideSeen, 2> sides_seen(const JobBook& book, const std::string& board);
 
-// The newest survey of each side of the board that was surveyed, of an arrival photo where there is
-// one.
 struct KeptSide {
   Side side = Side::front;
   std::string photo, survey;  // record ids
 };
+
+// The newest survey of a side: of any photo that shows the side, never of a close-up.
+std::optional<KeptSide> newest_survey(const JobBook& book, const std::string& board, Side side);
+
+// The same of each side that was surveyed, of an arrival photo where there is one.
 std::vector<KeptSide> surveys_on_arrival(const JobBook& book, const std::string& board);
 
 // Returns the record's id; a survey that is kept already, to the byte, is not kept twice.

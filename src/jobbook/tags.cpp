@@ -61,12 +61,6 @@ std::vector<Arrived> arrived(const fs::path& folder, const DecodeOptions& decode
   return all;
 }
 
-std::optional<std::string> board_with(const JobBook& book, const std::string& sha) {
-  for (const Record& p : book.of_kind("photo"))
-    if (p.body.value("sha256", "") == sha) return p.parent;
-  return std::nullopt;
-}
-
 InboxRow filed(JobBook& book, const Arrived& a, const TagMeaning& to) {
   KeptPhoto photo{book.add_file(a.bytes), a.file};
   photo.side = to.side;
@@ -125,8 +119,9 @@ std::vector<InboxRow> file_inbox(JobBook& book, const fs::path& folder, const De
       rows.push_back({InboxRow::waits, a.file,
                       "a tag is in view but cannot be read: photograph it again, alone and sharp"});
       why = "the tag before it could not be read";
-    } else if (const auto board = board_with(book, a.photo.meta.sha256)) {
-      rows.push_back({InboxRow::known, a.file, fmt::format("was filed before: {}", *board)});
+    } else if (const auto photo = kept_photo_with(book, a.photo.meta.sha256)) {
+      rows.push_back({InboxRow::known, a.file,
+                      fmt::format("was filed before: {}", photo->parent.value_or(photo->id))});
     } else if (now) {
       rows.push_back(filed(book, a, *now));
     } else {

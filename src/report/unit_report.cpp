@@ -64,21 +64,6 @@ Section unit_section(const JobBook& book, const std::string& id, const Unit& u, 
   return section;
 }
 
-struct Surveyed {
-  Record photo, survey;
-};
-
-// The newest survey of one side of a board.
-std::optional<Surveyed> newest(const JobBook& book, const std::string& board, Side side) {
-  std::optional<Surveyed> found;
-  for (const Record& photo : book.children(board, "photo")) {
-    if (kept_photo_from(photo.body).side != side) continue;
-    for (const Record& survey : book.children(photo.id, "survey"))
-      if (!found || survey.made_at >= found->survey.made_at) found = Surveyed{photo, survey};
-  }
-  return found;
-}
-
 Section not_surveyed(const std::string& prefix, const std::string& board, Side side) {
   return {prefix + "unseen",
           fmt::format("{}, {} side", board, name(side)),
@@ -90,14 +75,14 @@ void add_side(const JobBook& book, const Record& board, Side side, const ReportO
               ReportDocument& document, const Work& work) {
   const std::string board_name = board_from(board.body).name;
   const std::string prefix = fmt::format("s{}-", document.sections.size());
-  const auto found = newest(book, board.id, side);
+  const auto found = newest_survey(book, board.id, side);
   if (!found) {
     document.sections.push_back(not_surveyed(prefix, board_name, side));
     return;
   }
-  const KeptPhoto kept = kept_photo_from(found->photo.body);
+  const KeptPhoto kept = kept_photo_from(book.get(found->photo).body);
   const Photo photo = decode_photo(book.file(kept.sha256), kept.name);
-  const Survey survey = kept_survey(book, found->survey.id);
+  const Survey survey = kept_survey(book, found->survey);
   for (Section& s : survey_sections(survey, &photo, options.version, prefix, work)) {
     s.heading = fmt::format("{}, {} side: {}", board_name, name(side), s.heading);
     document.sections.push_back(std::move(s));

@@ -4,10 +4,12 @@
 #include <regex>
 
 #include "jobbook/entities.h"
+#include "jobbook/survey_record.h"
 #include "plan/edit_plan.h"
 #include "report/document_html.h"
 #include "report/unit_report.h"
 #include "tests/jobbook/scratch.h"
+#include "tests/measure/sample_survey.h"
 #include "tests/plan/facts.h"
 
 using namespace verdigrid;
@@ -77,4 +79,17 @@ TEST_CASE("the report of a unit shows each board's lock, planned or not", "[repo
   ReportOptions only;
   only.sections = {"lock"};
   CHECK(unit_report(book, unit, only).sections.size() == 1);
+}
+
+TEST_CASE("the report of a unit does not take the survey of a close-up for its side", "[report]") {
+  const Scratch s;
+  JobBook book = JobBook::create(s.book(), fixed_options());
+  const std::string unit = book.put("received", {"", "unit", {}, to_body(Unit{})});
+  const std::string board = book.put("board", {"", "board", unit, to_body(Board{"board 1"})});
+  KeptPhoto near{book.add_file(bytes_of("no picture")), "scope.jpg", "close-up"};
+  Survey survey = sample_survey();
+  survey.photo.sha256 = near.sha256;
+  keep_survey(book, book.put("photo", {"", "photo", board, to_body(near)}), survey);
+  CHECK_THAT(document_html(unit_report(book, unit, {})),
+             Contains("board 1, front side") && Contains("Not surveyed"));
 }
