@@ -102,6 +102,10 @@ int run_change(const JobBookArguments& a, Session& s) {
 }
 
 int run_sign_as(const JobBookArguments& a, Session& s) {
+  std::error_code code;
+  if (fs::is_directory(a.id, code))
+    throw Error(ErrorKind::wrong_use,
+                a.id + ": is a folder. Give the name that signs; it counts for every job book.");
   if (!a.id.empty()) keep_person_name(a.id);
   const auto name = person_name();
   s.out << name.value_or("No name is kept yet.") << '\n';
@@ -356,7 +360,8 @@ void add_change(CLI::App& app, JobBookArguments& v) {
 }
 
 void add_name(CLI::App& app, JobBookArguments& v) {
-  app.add_option("NAME", v.id, "The name that signs from now on; without it, it is shown");
+  app.add_option("NAME", v.id,
+                 "The name that signs from now on, in every job book; without it, it is shown");
 }
 
 void add_photos(CLI::App& app, JobBookArguments& v) {
@@ -400,33 +405,40 @@ void add_export(CLI::App& app, JobBookArguments& v) {
                "Keep the owner's data and the photos' private metadata in it");
 }
 
+template <void (*set_up)(CLI::App&, JobBookArguments&)>
+void in_book(CLI::App& app, JobBookArguments& into) {
+  add_book(app, into);
+  set_up(app, into);
+}
+
 constexpr Nested<JobBookArguments> k_table[] = {
-    {"init", "Make a new job book", add_nothing<JobBookArguments>, run_init},
-    {"receive", "Log a unit that came in", add_receiving, run_receive},
-    {"change", "Correct or sign what was logged of a unit", add_change, run_change},
-    {"add", "Keep photos of a unit's board", add_photos, run_add},
-    {"list", "Today's queue, most urgent first", add_json, run_list},
-    {"show", "One record and what belongs to it", add_id, run_show},
-    {"kit", "Add a piece of a unit's kit", add_kit, run_kit},
-    {"intake", "Write the intake sheet of a unit (PDF)", add_id_and_file, run_intake},
-    {"inbox", "File a folder of photos by the tags photographed before them", add_folder,
+    {"init", "Make a new job book", add_book, run_init},
+    {"receive", "Log a unit that came in", in_book<add_receiving>, run_receive},
+    {"change", "Correct or sign what was logged of a unit", in_book<add_change>, run_change},
+    {"add", "Keep photos of a unit's board", in_book<add_photos>, run_add},
+    {"list", "Today's queue, most urgent first", in_book<add_json>, run_list},
+    {"show", "One record and what belongs to it", in_book<add_id>, run_show},
+    {"kit", "Add a piece of a unit's kit", in_book<add_kit>, run_kit},
+    {"intake", "Write the intake sheet of a unit (PDF)", in_book<add_id_and_file>, run_intake},
+    {"inbox", "File a folder of photos by the tags photographed before them", in_book<add_folder>,
      run_inbox},
-    {"again", "Survey a unit's photos again, keeping the earlier results", add_id, run_again},
-    {"search", "Find records by words, state, class, zone or part", add_query, run_search},
+    {"again", "Survey a unit's photos again, keeping the earlier results", in_book<add_id>,
+     run_again},
+    {"search", "Find records by words, state, class, zone or part", in_book<add_query>, run_search},
     {"sign-as", "Keep the name that signs changes", add_name, run_sign_as},
-    {"history", "Who changed what and when", add_id, run_history},
-    {"undo", "Take the last change back", add_nothing<JobBookArguments>, run_undo},
-    {"check", "Read everything and name what is damaged", add_nothing<JobBookArguments>, run_check},
-    {"backup", "Copy the whole job book to a new folder", add_folder, run_backup},
-    {"export", "Hand over one unit as a folder", add_export, run_export},
-    {"import", "Take in a unit's folder", add_folder, run_import},
-    {"forget-owner", "Remove a unit's owner data, measurements stay", add_id, run_forget},
+    {"history", "Who changed what and when", in_book<add_id>, run_history},
+    {"undo", "Take the last change back", add_book, run_undo},
+    {"check", "Read everything and name what is damaged", add_book, run_check},
+    {"backup", "Copy the whole job book to a new folder", in_book<add_folder>, run_backup},
+    {"export", "Hand over one unit as a folder", in_book<add_export>, run_export},
+    {"import", "Take in a unit's folder", in_book<add_folder>, run_import},
+    {"forget-owner", "Remove a unit's owner data, measurements stay", in_book<add_id>, run_forget},
 };
 
 }  // namespace
 
 CommandRun jobbook_command(CLI::App& arguments) {
-  return nested_command<JobBookArguments>(arguments, k_table, add_book);
+  return nested_command<JobBookArguments>(arguments, k_table);
 }
 
 }  // namespace verdigrid

@@ -54,7 +54,11 @@ TEST_CASE("a battery that may keep data cannot be logged as removed before someo
   CHECK(unsigned_one.code == 2);
   CHECK(unsigned_one.err.find("--who") != std::string::npos);
 
-  CHECK(desk.jobbook("sign-as", {"Ada Example"}).code == 0);
+  // A setting of its own: no job book is named.
+  CHECK(desk.run({"jobbook", "sign-as"}).out == "No name is kept yet.\n");
+  CHECK(desk.run({"jobbook", "sign-as", desk.book.string()}).code == 2);
+  CHECK(desk.run({"jobbook", "sign-as", "Ada Example"}).code == 0);
+  CHECK(desk.run({"jobbook", "sign-as"}).out == "Ada Example\n");
   const test::Outcome done =
       desk.jobbook("change", {unit, "--loss-accepted", "--battery-removed-on", "2031-03-04"});
   CAPTURE(done.err);
