@@ -85,6 +85,7 @@ void add_watch_arguments(CLI::App& app, BenchArguments& into) {
       ->required()
       ->type_name("");
   app.add_flag("--once", into.once, "File what lies there now and end");
+  add_detector_arguments(app, into.detector);
 }
 
 BenchEvent LogArguments::part_move() const {

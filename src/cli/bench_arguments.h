@@ -7,6 +7,7 @@
 #include <vector>
 
 #include "cli/bench_place.h"
+#include "cli/detector_arguments.h"
 #include "cli/new_file.h"
 
 namespace CLI {
@@ -24,6 +25,7 @@ struct BenchArguments {
   NewFile sheet;
   std::filesystem::path folder;
   bool once = false;
+  DetectorArguments detector;
 
   std::string time() const { return at.empty() ? now_text() : at; }
   BenchSign sign() const { return {place.signer(), time()}; }

@@ -103,7 +103,9 @@ int run_problem(const BenchArguments& a, Session& s) {
 }
 
 int run_watch(const BenchArguments& a, Session& s) {
-  return watch_folder(a.place, a.folder, a.once, s);
+  const ChosenDetector chosen = detector_by(a.detector);
+  if (!chosen.remark.empty()) s.messages << chosen.remark << '\n';
+  return watch_folder(a.place, a.folder, a.once, *chosen.detector, s);
 }
 
 int run_sheet(const BenchArguments& a, Session& s) {
@@ -130,7 +132,9 @@ constexpr Nested<BenchArguments> k_table[] = {
      run_problem},
     {"sheet", "Print the places as a PDF in large letters, one after the other",
      on_board<add_sheet_arguments>, run_sheet},
-    {"watch", "File new pictures of a folder (microscope camera) to the place that is worked on",
+    {"watch",
+     "File new pictures of a folder (microscope camera) to the place that is worked on, and place "
+     "them on the photo of its side",
      on_board<add_watch_arguments>, run_watch},
 };
 

@@ -66,10 +66,11 @@ OpenBench changed_bench(const PlanPlace& place, const std::string& what,
   }
   JobBook book = opened_job_book(place.book, place.who, Open::existing);
   const std::string board = board_of(book, place);
-  const OpenBench before = bench_in(book, board);
-  const OpenBench after = change(before);
-  if (after.log == before.log) return after;
-  keep_bench(book, board, {after.log, after.plan == before.plan ? std::nullopt : after.plan}, what);
+  OpenBench after;
+  change_bench(book, board, what, [&](const std::optional<Plan>& plan, const BenchLog& log) {
+    after = change({plan, log});
+    return BenchKeep{after.log, after.plan == plan ? std::nullopt : after.plan};
+  });
   return after;
 }
 

@@ -9,6 +9,7 @@
 #include "base/error.h"
 #include "cli/job_book_place.h"
 #include "jobbook/close_up.h"
+#include "jobbook/close_up_placing.h"
 
 namespace verdigrid {
 
@@ -25,15 +26,26 @@ void wait_for_next(std::stop_token stop) {
   changed.wait_for(lock, stop, k_between_looks, [] { return false; });
 }
 
+// It is filed already: what goes wrong here takes nothing back.
+void place(JobBook& book, const std::string& board, const CloseUpRow& row, const Detector& detector,
+           Session& s) {
+  const PlacedPicture placed = placed_picture(book, row.photo, overview_of(book, board, row.side),
+                                              detector, {}, {s.stop, {}});
+  if (placed.body)
+    book.change_by("close-up placed",
+                   [&] { return placed_close_up_edits(book, row.photo, *placed.body); });
+  (placed.body ? s.out : s.messages) << row.file << ": " << placed.sentence << std::endl;
+}
+
 }  // namespace
 
-int watch_folder(const PlanPlace& place, const std::filesystem::path& folder, bool once,
-                 Session& s) {
-  if (!place.is_in_book())
+int watch_folder(const PlanPlace& at, const std::filesystem::path& folder, bool once,
+                 const Detector& detector, Session& s) {
+  if (!at.is_in_book())
     throw Error(ErrorKind::wrong_use, "Close-ups are kept in a job book: add --jobbook.");
-  JobBook book = opened_job_book(place.book, place.signer(), Open::existing);
-  const std::string board = board_of(book, place);
-  PhotoStore store(place.book / "photos");
+  JobBook book = opened_job_book(at.book, at.signer(), Open::existing);
+  const std::string board = board_of(book, at);
+  PhotoStore store(at.book / "photos");
   std::vector<std::filesystem::path> seen;
   // Older pictures belong to other places.
   if (!once) seen = new_pictures(folder, {}, 0);
@@ -44,6 +56,7 @@ int watch_folder(const PlanPlace& place, const std::filesystem::path& folder, bo
       const CloseUpRow row = keep_close_up(book, board, read_close_up(store, path));
       (row.is_refused ? s.messages : s.out) << row.file << ": " << row.sentence << std::endl;
       has_refused |= row.is_refused;
+      if (row.is_filed) place(book, board, row, detector, s);
     }
     if (once) break;
     wait_for_next(s.stop);

@@ -52,8 +52,11 @@ PowerLock changed_lock(const PlanPlace& place, const std::string& what, const st
   }
   JobBook book = opened_job_book(place.book, place.who, Open::existing);
   const std::string board = board_of(book, place);
-  const PowerLock lock = change(lock_of(book, board, place.signer(), date));
-  keep_lock(book, board, lock, what, date);
+  PowerLock lock;
+  book.change_by(what, [&] {
+    lock = change(lock_of(book, board, place.signer(), date));
+    return lock_edits(book, board, lock, date);
+  });
   return lock;
 }
 

@@ -97,15 +97,20 @@ int run_place(const OrderArguments& a, Session& s) {
   if (!a.csv.empty()) NewFile{a.csv, a.may_replace}.check(".csv");
   JobBook book = opened(a, Open::existing);
   if (!a.options.unit.empty()) book.get(a.options.unit);
-  const std::vector<Edit> edits = order_edits(book, a.options, a.from);
-  write_csv(a, edits.front().body->at("csv").get<std::string>());
-  s.out << book.change("parts ordered", edits).front() << '\n';
+  std::string csv;
+  const auto ids = book.change_by("parts ordered", [&] {
+    const std::vector<Edit> edits = order_edits(book, a.options, a.from);
+    csv = edits.front().body->at("csv").get<std::string>();
+    return edits;
+  });
+  write_csv(a, csv);
+  s.out << ids.front() << '\n';
   return 0;
 }
 
 int run_arrived(const OrderArguments& a, Session& s) {
   JobBook book = opened(a, Open::existing);
-  book.change("parts arrived", arrival_edits(book, a.order));
+  book.change_by("parts arrived", [&] { return arrival_edits(book, a.order); });
   for (const PlacedOrder& o : placed_orders(book))
     if (o.id == a.order)
       s.out << fmt::format("{}: {} of {} pieces arrived.\n", o.id, o.arrived, o.parts);
@@ -125,7 +130,7 @@ int run_part(const OrderArguments& a, Session& s) {
   const std::string board = board_of(book, place);
   std::vector<PartPlace> parts;
   for (const std::string& d : a.designators) parts.push_back({board, d});
-  book.change("parts: what is known of them", part_edits(book, parts, c));
+  book.change_by("parts: what is known of them", [&] { return part_edits(book, parts, c); });
   for (const NeededPart& p : needed_parts(book))
     if (p.board == board &&
         std::find(a.designators.begin(), a.designators.end(), p.designator) != a.designators.end())
@@ -148,15 +153,17 @@ int run_stock(const OrderArguments& a, Session& s) {
   JobBook book = opened(a, Open::existing);
   StockRow row = a.stock;
   row.spec.value = plain_value(row.spec.value);
-  book.change("drawer", stock_edits(book, row));
+  book.change_by("drawer", [&] { return stock_edits(book, row); });
   return run_drawer(a, s);
 }
 
 int run_take(const OrderArguments& a, Session& s) {
   JobBook book = opened(a, Open::existing);
-  const std::vector<Edit> edits = taking_edits(book, a.options);
-  std::vector<NeededPart> before = needed_parts(book);
-  book.change("parts taken from the drawer", edits);
+  std::vector<NeededPart> before;
+  book.change_by("parts taken from the drawer", [&] {
+    before = needed_parts(book);
+    return taking_edits(book, a.options);
+  });
   const std::vector<NeededPart> after = needed_parts(book);
   for (size_t i = 0; i < after.size(); ++i)
     if (after[i].state != before[i].state) s.out << part_words(after[i]);

@@ -106,8 +106,11 @@ Plan changed_plan(const PlanPlace& place, const std::string& what,
     return plan;
   }
   JobBook book = opened_job_book(place.book, place.who, Open::existing);
-  const Plan plan = change(plan_in(book, place));
-  keep_plan(book, board_of(book, place), plan, what);
+  Plan plan;
+  book.change_by(what, [&] {
+    plan = change(plan_in(book, place));
+    return plan_edits(book, board_of(book, place), plan);
+  });
   return plan;
 }
 

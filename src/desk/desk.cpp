@@ -78,6 +78,7 @@ void Desk::tick() {
   jobs_.take_results([this](const std::string&, const Error& e) {
     if (e.kind() != ErrorKind::interrupted) say(e.what(), true);
   });
+  go_on_with_close_ups();
 }
 
 void Desk::say(std::string sentence, bool is_error) {
@@ -111,6 +112,10 @@ void Desk::run(const OpenPhotoFile& a) {
         auto pyramid = std::make_shared<const Pyramid>(pyramid_of(photo->bgr, Reduce::mean, work));
         return [this, photo, pyramid, size = bytes.size()] {
           book_.register_file(photo->meta.sha256, size);
+          if (const auto known = kept_photo_with(book_, photo->meta.sha256)) {
+            say(photo->meta.name + " is in the job book already: the work on it goes on.");
+            return run(OpenKeptPhoto{known->id});
+          }
           Document d;
           d.photo_name = photo->meta.name;
           d.photo_sha256 = photo->meta.sha256;

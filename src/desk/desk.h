@@ -11,6 +11,7 @@
 #include <cstdint>
 #include <deque>
 #include <filesystem>
+#include <functional>
 #include <map>
 #include <memory>
 #include <optional>
@@ -27,6 +28,7 @@
 #include "jobbook/bench_record.h"
 #include "jobbook/board_type.h"
 #include "jobbook/close_up.h"
+#include "jobbook/close_up_placing.h"
 #include "jobbook/job_book.h"
 #include "jobbook/queue.h"
 #include "measure/survey.h"
@@ -129,7 +131,8 @@ struct PlanView {
 // The open board at the bench.
 struct BenchView {
   BenchLog log;
-  std::vector<BenchStep> steps;  // what is left; empty without a plan
+  std::vector<KeptCloseUp> close_ups;  // that lie on the open photo
+  std::vector<BenchStep> steps;        // what is left; empty without a plan
 };
 
 // The whole shelf, read when it is first asked for.
@@ -290,7 +293,7 @@ class Desk {
   void run(const Undo&);
   void run(const Redo&);
   void run(const DismissMessage&) { messages_.empty() ? void() : messages_.pop_front(); }
-  void run(const CancelJobs&) { jobs_.cancel_all(); }
+  void run(const CancelJobs&) { jobs_.cancel_all(), to_place_.clear(); }
 
   void change(Document after, std::string label, std::string joins = {});
   void save(const std::string& what);
@@ -320,16 +323,29 @@ class Desk {
   void change_bench(const std::string& label, Change change);
   template <class Change>
   void change_work(const std::string& label, Change change);
+  struct FiledPicture {
+    std::string photo, board, file;  // record ids; name
+    Side side = Side::front;
+  };
   void look_at_watched_folder();
+  // Pictures are read and placed one after the other, so that none cancels another.
+  void go_on_with_close_ups();
+  void read_next_picture();
+  void place_next_close_up();
   void file_close_up(const ReadCloseUp& picture, const std::string& board);
+  void keep_place(const FiledPicture& filed, const PlacedPicture& placed);
   void refresh_shelf();
   void refresh_owner();
   std::string today() const;
+  void make_plan(const std::vector<SideFacts>& sides);
   void put_plan(const Plan& plan, const std::string& label);
   template <class Change>
   void change_plan(const std::string& label, Change change);
   // Edits of the job book as one undoable step.
   void change_book(std::vector<Edit> edits, std::string label, OpenPlace after = {});
+  // The same, made of what the job book holds at that moment (JobBook::change_by).
+  void change_book_by(const std::function<std::vector<Edit>()>& make, std::string label,
+                      OpenPlace after = {});
   void save_sheet(const std::string& name, const Bytes& pdf);  // as NAME.pdf
   void save_text(const std::string& file, const std::string& text);
   std::filesystem::path sheet_path(std::string file);
@@ -366,6 +382,12 @@ class Desk {
     std::vector<std::filesystem::path> seen;
     std::chrono::steady_clock::time_point looked_at;
   } watched_;
+  struct NewPicture {
+    std::filesystem::path path;
+    std::string board;  // record id
+  };
+  std::deque<NewPicture> to_read_;
+  std::deque<FiledPicture> to_place_;
   ShelfView shelf_;
   bool shelf_is_wanted_ = false;
   OwnerView owner_;

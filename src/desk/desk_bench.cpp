@@ -19,6 +19,7 @@ namespace {
 
 constexpr double k_settle_s = 1;  // a file that was not changed for this long is whole
 constexpr std::chrono::seconds k_between_looks{1};
+constexpr const char *k_reading = "close-up", *k_placing = "close-up place";
 
 // Why a bath or drying is not for this board now; empty for every other event.
 std::string refusal_of(const BenchEvent& event, const std::optional<Plan>& plan,
@@ -42,21 +43,21 @@ void Desk::refresh_bench() {
   if (intake_.board_id.empty()) return;
   bench_.log = bench_log_of(book_, intake_.board_id);
   if (plan_.plan) bench_.steps = bench_steps(*plan_.plan, bench_.log);
+  if (document_) bench_.close_ups = close_ups_on(book_, intake_.board_id, document_->photo_sha256);
 }
 
 template <class Change>
 void Desk::change_bench(const std::string& label, Change change) {
   if (!document_) return;
-  const BenchLog before = bench_log_of(book_, intake_.board_id);
-  const BenchKeep keep = change(before);
-  if (keep.log == before) return;
-  change_book(bench_edits(book_, intake_.board_id, keep), label);
+  change_book_by([&] { return bench_edits_by(book_, intake_.board_id, change); }, label);
 }
 
 template <class Change>
 void Desk::change_work(const std::string& label, Change change) {
   if (document_ && !plan_.plan) return say("There is no plan of this board yet: make one first.");
-  change_bench(label, [&](const BenchLog& log) { return change(*plan_.plan, log); });
+  change_bench(label, [&](const std::optional<Plan>& plan, const BenchLog& log) {
+    return plan ? change(*plan, log) : BenchKeep{log, {}};
+  });
 }
 
 void Desk::run(const BenchNext&) {
@@ -93,8 +94,8 @@ void Desk::run(const BenchGoTo& a) {
 }
 
 void Desk::run(const LogBench& a) {
-  change_bench(words(a.event), [&](const BenchLog& log) {
-    if (const std::string why = refusal_of(a.event, plan_.plan, log); !why.empty())
+  change_bench(words(a.event), [&](const std::optional<Plan>& plan, const BenchLog& log) {
+    if (const std::string why = refusal_of(a.event, plan, log); !why.empty())
       throw Error(ErrorKind::wrong_use, why + " Not logged.");
     const BenchSign sign = bench_sign();
     return BenchKeep{with_entry(log, {sign.who, sign.at, a.event}), {}};
@@ -102,12 +103,15 @@ void Desk::run(const LogBench& a) {
 }
 
 void Desk::run(const StopClock& a) {
-  const BenchSign sign = bench_sign();
-  const BenchKeep keep{
-      with_entry(bench_log_of(book_, a.board), {sign.who, sign.at, ClockStop{a.id}}), {}};
   const std::string label = "Stop clock " + a.id;
-  if (document_) return change_book(bench_edits(book_, a.board, keep), label);
-  keep_bench(book_, a.board, keep, label);
+  const auto edits = [this, a] {
+    return bench_edits_by(book_, a.board, [&](const std::optional<Plan>&, const BenchLog& log) {
+      const BenchSign sign = bench_sign();
+      return BenchKeep{with_entry(log, {sign.who, sign.at, ClockStop{a.id}}), {}};
+    });
+  };
+  if (document_) return change_book_by(edits, label);
+  book_.change_by(label, edits);
   refresh_intake();
 }
 
@@ -141,31 +145,70 @@ void Desk::look_at_watched_folder() {
   }
   if (fresh.empty()) return;
   watched_.seen.insert(watched_.seen.end(), fresh.begin(), fresh.end());
-  jobs_.start("close-up", "Reading a close-up",
-              [this, fresh, photos = options_.job_book / "photos", decode = options_.decode,
-               board = intake_.board_id](const Work& work) -> Apply {
+  for (const std::filesystem::path& path : fresh) to_read_.push_back({path, intake_.board_id});
+}
+
+void Desk::go_on_with_close_ups() {
+  if (!to_read_.empty() && !jobs_.is_running(k_reading)) read_next_picture();
+  if (!to_place_.empty() && !jobs_.is_running(k_placing)) place_next_close_up();
+}
+
+void Desk::read_next_picture() {
+  const auto [path, board] = to_read_.front();
+  to_read_.pop_front();
+  jobs_.start(k_reading, "Reading a close-up",
+              [this, path = path, board = board, photos = options_.job_book / "photos",
+               decode = options_.decode](const Work& work) -> Apply {
+                work.check();
                 PhotoStore store(photos);
-                std::vector<ReadCloseUp> read;
-                for (const auto& path : fresh) {
-                  work.check();
-                  read.push_back(read_close_up(store, path, decode));
-                }
-                return [this, read, board] {
-                  for (const ReadCloseUp& picture : read) file_close_up(picture, board);
+                return [this, read = read_close_up(store, path, decode), board] {
+                  file_close_up(read, board);
                 };
               });
 }
 
 void Desk::file_close_up(const ReadCloseUp& picture, const std::string& board) {
-  if (!document_ || board != intake_.board_id) {
-    say(keep_close_up(book_, board, picture).sentence);
-    return;
-  }
   CloseUpRow row;
-  if (picture.fault.empty()) book_.register_file(picture.sha256, picture.bytes);
-  std::vector<Edit> edits = close_up_edits(book_, board, picture, row);
-  if (!edits.empty()) change_book(std::move(edits), row.sentence);
+  if (!document_ || board != intake_.board_id) {
+    row = keep_close_up(book_, board, picture);
+  } else {
+    if (picture.fault.empty()) book_.register_file(picture.sha256, picture.bytes);
+    change_book_by([&] { return close_up_edits(book_, board, picture, row); }, "Close-up filed");
+  }
   say(row.file + ": " + row.sentence, row.is_refused);
+  if (row.is_filed) to_place_.push_back({row.photo, board, row.file, row.side});
+}
+
+void Desk::place_next_close_up() {
+  const FiledPicture filed = to_place_.front();
+  to_place_.pop_front();
+  if (!book_.find(filed.photo)) return;  // its filing was taken back
+  // The open photo is at hand; the other side is read from the job book.
+  std::optional<Overview> open;
+  const Intake::PhotoRow* row = document_ ? intake_.open_photo() : nullptr;
+  if (row && shows_side(row->photo) && filed.board == intake_.board_id &&
+      filed.side == document_->scale.side && derived_.photo && derived_.automatic)
+    open = Overview{derived_.photo, derived_.automatic};
+  jobs_.start(k_placing, "Placing " + filed.file,
+              [this, filed, open, decode = options_.decode, detector = options_.detector,
+               folder = options_.job_book, options = options_.book](const Work& work) -> Apply {
+                const JobBook own = JobBook::open(folder, options, Open::read_only);
+                const PlacedPicture placed =
+                    placed_picture(own, filed.photo,
+                                   open ? open : overview_of(own, filed.board, filed.side, decode),
+                                   *detector, decode, work);
+                return [this, filed, placed] { keep_place(filed, placed); };
+              });
+}
+
+void Desk::keep_place(const FiledPicture& filed, const PlacedPicture& placed) {
+  if (!book_.find(filed.photo)) return;
+  const auto edits = [&] { return placed_close_up_edits(book_, filed.photo, *placed.body); };
+  if (placed.body && document_ && filed.board == intake_.board_id)
+    change_book_by(edits, "Close-up placed");
+  else if (placed.body)
+    book_.change_by("close-up placed", edits);
+  say(filed.file + ": " + placed.sentence);
 }
 
 }  // namespace verdigrid

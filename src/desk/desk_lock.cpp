@@ -23,11 +23,14 @@ void Desk::run(const AddLockEntry& a) {
   LockEntry entry = a.entry;
   entry.who = book_.options().who;
   entry.on = today();
-  const PowerLock after = with_entry(*lock_.lock, entry);
-  change_book(lock_edits(book_, intake_.board_id, after, today()), a.label);
-  if (const LockState now = state_of(after, today());
-      entry.kind == LockEntryKind::evidence && !now.is_cleared)
-    for (const ConditionView& c : now.conditions)
+  change_book_by(
+      [&] {
+        const PowerLock now = lock_of(book_, intake_.board_id, book_.options().who, today());
+        return lock_edits(book_, intake_.board_id, with_entry(now, entry), today());
+      },
+      a.label);
+  if (entry.kind == LockEntryKind::evidence && !lock_.state.is_cleared)
+    for (const ConditionView& c : lock_.state.conditions)
       if (c.condition == entry.condition && c.state == ConditionState::open && !c.by.empty())
         say(c.by);
 }

@@ -73,27 +73,27 @@ void Desk::run(const ReadShelf&) {
 
 void Desk::run(const TellPart& a) {
   if (!document_) return;
-  change_book(part_edits(book_, {{a.board, a.designator}}, a.change), a.label);
+  change_book_by([&] { return part_edits(book_, {{a.board, a.designator}}, a.change); }, a.label);
 }
 
 void Desk::run(const PlaceOrder& a) {
   if (!document_) return;
-  change_book(order_edits(book_, a.options, a.from), "Order parts");
+  change_book_by([&] { return order_edits(book_, a.options, a.from); }, "Order parts");
 }
 
 void Desk::run(const OrderArrived& a) {
   if (!document_) return;
-  change_book(arrival_edits(book_, a.order), "Order arrived");
+  change_book_by([&] { return arrival_edits(book_, a.order); }, "Order arrived");
 }
 
 void Desk::run(const ChangeStock& a) {
   if (!document_) return;
-  change_book(stock_edits(book_, a.row), "Drawer: " + words(a.row.spec));
+  change_book_by([&] { return stock_edits(book_, a.row); }, "Drawer: " + words(a.row.spec));
 }
 
 void Desk::run(const TakeFromDrawer& a) {
   if (!document_) return;
-  change_book(taking_edits(book_, a.options), "Take from the drawer");
+  change_book_by([&] { return taking_edits(book_, a.options); }, "Take from the drawer");
 }
 
 void Desk::run(const SaveOrder& a) {

@@ -6,7 +6,9 @@
 
 #include "base/error.h"
 #include "desk/desk.h"
+#include "desk/reviewed_sides.h"
 #include "jobbook/plan_record.h"
+#include "jobbook/survey_record.h"
 #include "plan/edit_plan.h"
 
 namespace verdigrid {
@@ -34,14 +36,22 @@ void Desk::refresh_plan() {
 
 void Desk::put_plan(const Plan& plan, const std::string& label) {
   if (plan == plan_.plan) return;
-  change_book(plan_edits(book_, intake_.board_id, plan), label);
+  change_book_by([&] { return plan_edits(book_, intake_.board_id, plan); }, label);
 }
 
 template <class Change>
 void Desk::change_plan(const std::string& label, Change change) {
   if (!document_) return;
   if (!plan_.plan) return say("There is no plan of this board yet: make one first.");
-  put_plan(change(*plan_.plan), label);
+  change_book_by(
+      [&]() -> std::vector<Edit> {
+        const std::optional<Plan> before = kept_plan(book_, intake_.board_id);
+        if (!before) return {};
+        const Plan after = change(*before);
+        if (after == before) return {};
+        return plan_edits(book_, intake_.board_id, after);
+      },
+      label);
 }
 
 void Desk::run(const MakePlan&) {
@@ -49,19 +59,28 @@ void Desk::run(const MakePlan&) {
     return say("The survey is not ready yet: make the plan in a moment.");
   const Intake::BoardRow* board = intake_.open_board();
   if (!board) return;
-  std::vector<SideFacts> sides{side_facts(*derived_.survey, derived_.layout.get())};
-  // The other side as the job book knows it.
+  SideFacts here = side_facts(*derived_.survey, derived_.layout.get());
   const Side other = document_->scale.side == Side::front ? Side::back : Side::front;
-  for (const Intake::PhotoRow& photo : board->photos)
-    if (photo.photo.side == other && !book_.children(photo.id, "survey").empty()) {
-      for (SideFacts& facts : surveyed_sides(book_, board->id))
-        if (facts.side == other) sides.push_back(std::move(facts));
-      break;
-    }
-  Known known = plan_.plan ? plan_.plan->known : known_of(intake_.unit);
-  put_plan(
-      plan_of(board->board.name, sides, known, plan_.plan ? plan_.plan->rates : starting_rates()),
-      plan_.plan ? "Make the plan anew" : "Make a plan");
+  if (!newest_survey(book_, board->id, other)) return make_plan({std::move(here)});
+  // The other side as people left it: it is read and reviewed away from the window.
+  jobs_.start("plan", "Reading the other side for the plan",
+              [this, here, other, board = board->id, open = open_.work, book = options_.job_book,
+               options = options_.book](const Work& work) -> Apply {
+                const JobBook own = JobBook::open(book, options, Open::read_only);
+                std::vector<SideFacts> sides{here};
+                if (auto facts = reviewed_side(own, board, other, 0, work))
+                  sides.push_back(std::move(*facts));
+                return [this, sides, open] {
+                  if (open_.work == open) make_plan(sides);
+                };
+              });
+}
+
+void Desk::make_plan(const std::vector<SideFacts>& sides) {
+  const Known known = plan_.plan ? plan_.plan->known : known_of(intake_.unit);
+  put_plan(plan_of(intake_.open_board()->board.name, sides, known,
+                   plan_.plan ? plan_.plan->rates : starting_rates()),
+           plan_.plan ? "Make the plan anew" : "Make a plan");
 }
 
 void Desk::run(const TickItem& a) {

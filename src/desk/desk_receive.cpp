@@ -19,29 +19,46 @@ namespace fs = std::filesystem;
 
 namespace {
 
+// What several programs write to at the same time: taking a step back must not take along what
+// another one has added since.
+bool is_shared(const std::string& kind) {
+  return kind == "bench-log" || kind == "plan" || kind == "power-lock" || kind == "parts" ||
+         kind == "drawer";
+}
+
 // Edits of the job book, taken back by writing what was there before.
 class ChangeBook : public Command<Document> {
  public:
-  ChangeBook(JobBook& book, std::vector<Edit> edits, std::string label, OpenPlace& open,
-             OpenPlace after)
+  ChangeBook(JobBook& book, std::string label, OpenPlace& open, OpenPlace after)
       : book_(book),
-        edits_(std::move(edits)),
         label_(std::move(label)),
         open_(open),
         before_(open),
-        after_(std::move(after)) {
-    for (auto e = edits_.rbegin(); e != edits_.rend(); ++e) {
-      const std::optional<Record> old = book_.find(e->id);
-      back_.push_back({e->id, old ? old->kind : e->kind, old ? old->parent : e->parent,
-                       old ? std::optional(old->body) : std::nullopt});
-    }
+        after_(std::move(after)) {}
+
+  // False where `make` gives nothing to do.
+  bool do_first(const std::function<std::vector<Edit>()>& make) {
+    book_.change_by(label_, [&] {
+      edits_ = make();
+      for (Edit& e : edits_)
+        if (e.id.empty()) e.id = book_.new_id(e.kind);
+      for (auto e = edits_.rbegin(); e != edits_.rend(); ++e) {
+        const std::optional<Record> old = book_.find(e->id);
+        back_.push_back({e->id, old ? old->kind : e->kind, old ? old->parent : e->parent,
+                         old ? std::optional(old->body) : std::nullopt});
+      }
+      return edits_;
+    });
+    if (edits_.empty()) return false;
+    open_ = after_;
+    return true;
   }
   void apply(Document&) override {
-    book_.change(label_, edits_);
+    write(label_, edits_, back_);
     open_ = after_;
   }
   void revert(Document&) override {
-    book_.change("undo: " + label_, back_);
+    write("undo: " + label_, back_, edits_);
     open_ = before_;
   }
   std::string label() const override { return label_; }
@@ -53,6 +70,22 @@ class ChangeBook : public Command<Document> {
   }
 
  private:
+  void write(const std::string& what, const std::vector<Edit>& edits,
+             const std::vector<Edit>& expected) {
+    book_.change_by(what, [&] {
+      for (const Edit& e : expected) {
+        const std::optional<Record> now = book_.find(e.id);
+        const auto body = now ? std::optional(now->body) : std::nullopt;
+        if (is_shared(e.kind) && body != e.body)
+          throw Error(ErrorKind::wrong_use,
+                      fmt::format("\"{}\" is left as it is: another program has changed the same "
+                                  "record since. Correct it by a new entry.",
+                                  label_));
+      }
+      return edits;
+    });
+  }
+
   JobBook& book_;
   std::vector<Edit> edits_, back_;
   std::string label_;
@@ -124,12 +157,15 @@ std::filesystem::path Desk::photo_path(const std::string& sha256) const {
 }
 
 void Desk::change_book(std::vector<Edit> edits, std::string label, OpenPlace after) {
+  change_book_by([&edits] { return edits; }, std::move(label), std::move(after));
+}
+
+void Desk::change_book_by(const std::function<std::vector<Edit>()>& make, std::string label,
+                          OpenPlace after) {
   require(document_.has_value(), "intake is edited for an open photo");
   if (after.work.empty()) after = open_;
-  for (Edit& e : edits)
-    if (e.id.empty()) e.id = book_.new_id(e.kind);
-  history_.run(*document_, std::make_unique<ChangeBook>(book_, std::move(edits), std::move(label),
-                                                        open_, std::move(after)));
+  auto change = std::make_unique<ChangeBook>(book_, label, open_, std::move(after));
+  if (change->do_first(make)) history_.add(std::move(change));
   refresh_intake();
   refresh_recent();
 }

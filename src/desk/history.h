@@ -31,6 +31,10 @@ class History {
 
   void run(Document& document, std::unique_ptr<Command<Document>> command) {
     command->apply(document);
+    add(std::move(command));
+  }
+  // One that was carried out already.
+  void add(std::unique_ptr<Command<Document>> command) {
     while (steps_.size() > position_) drop_last();
     if (saved_at_ != k_never && saved_at_ > steps_.size()) saved_at_ = k_never;
     if (!steps_.empty() && saved_at_ != steps_.size() && steps_.back()->absorb(*command)) return;
@@ -46,10 +50,14 @@ class History {
   }
   std::string redo_label() const { return can_redo() ? steps_[position_]->label() : std::string(); }
   void undo(Document& document) {
-    if (can_undo()) steps_[--position_]->revert(document);
+    if (!can_undo()) return;
+    steps_[position_ - 1]->revert(document);  // may refuse; then nothing has moved
+    --position_;
   }
   void redo(Document& document) {
-    if (can_redo()) steps_[position_++]->apply(document);
+    if (!can_redo()) return;
+    steps_[position_]->apply(document);
+    ++position_;
   }
   void mark_saved() { saved_at_ = position_; }
   bool is_saved() const { return saved_at_ == position_; }

@@ -5,6 +5,7 @@
 // jobbook/plan_record.h; Error{storage} for a damaged photo.
 #pragma once
 
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -16,5 +17,9 @@ namespace verdigrid {
 
 std::vector<SideFacts> reviewed_sides(const JobBook& book, const std::string& board,
                                       double least_confidence, const Work& work);
+
+// One side alone; empty where it was not surveyed.
+std::optional<SideFacts> reviewed_side(const JobBook& book, const std::string& board, Side side,
+                                       double least_confidence, const Work& work);
 
 }  // namespace verdigrid

@@ -83,9 +83,16 @@ std::vector<Edit> bench_edits(const JobBook& book, const std::string& board,
   return edits;
 }
 
-void keep_bench(JobBook& book, const std::string& board, const BenchKeep& keep,
-                const std::string& what) {
-  book.change(what, bench_edits(book, board, keep));
+std::vector<Edit> bench_edits_by(const JobBook& book, const std::string& board,
+                                 const BenchUpdate& change) {
+  const BenchLog before = bench_log_of(book, board);
+  const BenchKeep keep = change(kept_plan(book, board), before);
+  return keep.log == before ? std::vector<Edit>{} : bench_edits(book, board, keep);
+}
+
+void change_bench(JobBook& book, const std::string& board, const std::string& what,
+                  const BenchUpdate& change) {
+  book.change_by(what, [&] { return bench_edits_by(book, board, change); });
 }
 
 std::vector<BoardClock> running_clocks(const JobBook& book) {
@@ -114,11 +121,6 @@ std::vector<BoardNote> shift_notes(const JobBook& book) {
   std::stable_sort(notes.begin(), notes.end(),
                    [](const BoardNote& a, const BoardNote& b) { return a.at > b.at; });
   return notes;
-}
-
-OrderValue order_value(const JobBook& book, const std::string& board, const ItemPart& part) {
-  return order_value(part, board_from(book.get(board).body).revision,
-                     events<PartReading>(bench_log_of(book, board)));
 }
 
 }  // namespace verdigrid

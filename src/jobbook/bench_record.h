@@ -4,6 +4,7 @@
 // Errors as in job_book.h and plan/bench_log.h.
 #pragma once
 
+#include <functional>
 #include <optional>
 #include <string>
 #include <vector>
@@ -25,8 +26,14 @@ struct BenchKeep {
   std::optional<Plan> plan;
 };
 std::vector<Edit> bench_edits(const JobBook& book, const std::string& board, const BenchKeep& keep);
-void keep_bench(JobBook& book, const std::string& board, const BenchKeep& keep,
-                const std::string& what);
+
+// A change of the log as it stands at that moment, also where another program adds to it at the
+// same time; a log that stays as it was is not kept.
+using BenchUpdate = std::function<BenchKeep(const std::optional<Plan>& plan, const BenchLog& log)>;
+std::vector<Edit> bench_edits_by(const JobBook& book, const std::string& board,
+                                 const BenchUpdate& change);
+void change_bench(JobBook& book, const std::string& board, const std::string& what,
+                  const BenchUpdate& change);
 
 // A clock that runs, and where.
 struct BoardClock {
@@ -44,9 +51,5 @@ struct BoardNote {
   std::string text, who, at;
 };
 std::vector<BoardNote> shift_notes(const JobBook& book);
-
-// Whether the value of a part of this board may stand on an order list: plan/part_reading.h with
-// the board's revision and its readings.
-OrderValue order_value(const JobBook& book, const std::string& board, const ItemPart& part);
 
 }  // namespace verdigrid

@@ -89,7 +89,9 @@ std::vector<Edit> close_up_edits(const JobBook& book, const std::string& board,
   const BenchLog after =
       with_entry(log, {book.options().who, now, CloseUp{place, picture.file, picture.sha256}});
   std::vector<Edit> edits = bench_edits(book, board, {after, {}});
-  edits.push_back({"", "photo", board, to_body(kept)});
+  row.photo = book.new_id("photo");
+  row.side = kept.side;
+  edits.push_back({row.photo, "photo", board, to_body(kept)});
   row.is_filed = true;
   row.sentence = "close-up of " + words;
   return edits;
@@ -98,8 +100,7 @@ std::vector<Edit> close_up_edits(const JobBook& book, const std::string& board,
 CloseUpRow keep_close_up(JobBook& book, const std::string& board, const ReadCloseUp& picture) {
   CloseUpRow row;
   if (picture.fault.empty()) book.register_file(picture.sha256, picture.bytes);
-  const std::vector<Edit> edits = close_up_edits(book, board, picture, row);
-  if (!edits.empty()) book.change(row.sentence, edits);
+  book.change_by("close-up filed", [&] { return close_up_edits(book, board, picture, row); });
   return row;
 }
 

@@ -10,6 +10,7 @@
 #include <string>
 #include <vector>
 
+#include "base/side.h"
 #include "jobbook/job_book.h"
 #include "photo/decode.h"
 #include "plan/bench_log.h"
@@ -39,6 +40,8 @@ struct CloseUpRow {
   std::string file;      // name
   std::string sentence;  // where it went, or why not
   bool is_filed = false, is_refused = false;
+  std::string photo;  // its record where it is filed
+  Side side = Side::front;
 };
 
 // Files the picture to the place that comes up now, unless the board has it already.

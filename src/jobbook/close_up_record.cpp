@@ -14,36 +14,58 @@ namespace {
 
 constexpr const char* k_kind = "close-up";
 
-json body_of(JobBook& book, const PlacedCloseUp& close_up, const Survey& survey) {
-  Survey machine_result = survey;  // pictures for people are drawn anew when they are wanted
-  machine_result.pictures.clear();
-  const SurveyFiles files = survey_files(machine_result);
-  json body = {{"place", json::parse(close_up_json(close_up))},
-               {"survey_json_sha256", book.add_file(std::as_bytes(std::span(files.json)))},
-               {"detector", survey.detector_id}};
-  for (const NamedBytes& p : files.pictures)
-    body["pictures"].push_back({{"file", p.file}, {"sha256", book.add_file(p.bytes)}});
-  return body;
+std::optional<std::string> kept_id(const JobBook& book, const std::string& photo,
+                                   const json& body) {
+  for (const Record& known : book.children(photo, k_kind))
+    if (known.body == body) return known.id;
+  return std::nullopt;
 }
 
 }  // namespace
 
-std::string keep_placed_close_up(JobBook& book, const std::string& close_up_photo,
-                                 const PlacedCloseUp& close_up, const Survey& close_up_survey) {
+CloseUpBody close_up_body(PhotoStore& store, const PlacedCloseUp& close_up,
+                          const Survey& close_up_survey) {
+  Survey machine_result = close_up_survey;  // pictures for people are drawn anew when wanted
+  machine_result.pictures.clear();
+  const SurveyFiles files = survey_files(machine_result);
+  CloseUpBody out;
+  out.close_up_sha256 = close_up.close_up.sha256;
+  const auto stored = [&](std::span<const std::byte> bytes) {
+    out.files.emplace_back(store.add(bytes), bytes.size());
+    return out.files.back().first;
+  };
+  out.body = {{"place", json::parse(close_up_json(close_up))},
+              {"survey_json_sha256", stored(std::as_bytes(std::span(files.json)))},
+              {"detector", close_up_survey.detector_id}};
+  for (const NamedBytes& p : files.pictures)
+    out.body["pictures"].push_back({{"file", p.file}, {"sha256", stored(p.bytes)}});
+  return out;
+}
+
+std::vector<Edit> placed_close_up_edits(JobBook& book, const std::string& close_up_photo,
+                                        const CloseUpBody& close_up) {
   const Record record = book.get(close_up_photo);
-  if (record.kind != "photo" || record.body.value("sha256", "") != close_up.close_up.sha256)
+  if (record.kind != "photo" || record.body.value("sha256", "") != close_up.close_up_sha256)
     throw Error(ErrorKind::wrong_use,
                 close_up_photo + ": is not the close-up that was placed. Name its own record.");
-  const json body = body_of(book, close_up, close_up_survey);
-  for (const Record& known : book.children(close_up_photo, k_kind))
-    if (known.body == body) return known.id;
-  std::vector<Edit> edits{{"", k_kind, close_up_photo, body}};
+  for (const auto& [sha256, bytes] : close_up.files) book.register_file(sha256, bytes);
+  if (kept_id(book, close_up_photo, close_up.body)) return {};
+  std::vector<Edit> edits{{"", k_kind, close_up_photo, close_up.body}};
   KeptPhoto photo = kept_photo_from(record.body);
   if (photo.role != "close-up") {
     photo.role = "close-up";
     edits.push_back({close_up_photo, "photo", {}, to_body(photo)});
   }
-  return book.change("close-up placed", edits).front();
+  return edits;
+}
+
+std::string keep_placed_close_up(JobBook& book, const std::string& close_up_photo,
+                                 const PlacedCloseUp& close_up, const Survey& close_up_survey) {
+  PhotoStore store = book.photos();
+  const CloseUpBody body = close_up_body(store, close_up, close_up_survey);
+  const std::vector<Edit> edits = placed_close_up_edits(book, close_up_photo, body);
+  return edits.empty() ? *kept_id(book, close_up_photo, body.body)
+                       : book.change("close-up placed", edits).front();
 }
 
 std::vector<KeptCloseUp> close_ups_on(const JobBook& book, const std::string& board,

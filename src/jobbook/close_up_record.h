@@ -6,6 +6,7 @@
 #pragma once
 
 #include <string>
+#include <utility>
 #include <vector>
 
 #include "compare/close_up_file.h"
@@ -13,8 +14,22 @@
 
 namespace verdigrid {
 
-// `close_up_photo`: the record of the close-up's photo, whose role becomes "close-up". Returns the
-// record's id; one that is kept already, to the byte, is not kept twice.
+// What is kept of it. Its files lie in the store already, so that they can be written on any
+// thread; they are registered when it is kept.
+struct CloseUpBody {
+  std::string close_up_sha256;
+  nlohmann::json body;
+  std::vector<std::pair<std::string, std::uintmax_t>> files;  // SHA-256, bytes
+};
+CloseUpBody close_up_body(PhotoStore& store, const PlacedCloseUp& close_up,
+                          const Survey& close_up_survey);
+
+// `close_up_photo`: the record of the close-up's photo, whose role becomes "close-up". None where
+// it is kept already, to the byte.
+std::vector<Edit> placed_close_up_edits(JobBook& book, const std::string& close_up_photo,
+                                        const CloseUpBody& close_up);
+
+// The same as a change of its own; returns the record's id.
 std::string keep_placed_close_up(JobBook& book, const std::string& close_up_photo,
                                  const PlacedCloseUp& close_up, const Survey& close_up_survey);
 

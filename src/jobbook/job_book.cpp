@@ -212,15 +212,28 @@ void JobBook::apply(const Step& step, const Edit& edit, const std::string& made_
 
 std::vector<std::string> JobBook::change(const std::string& what, const std::vector<Edit>& edits) {
   require(!edits.empty(), "a change has at least one edit");
-  std::vector<std::string> ids;
+  return change_by(what, [&edits] { return edits; });
+}
+
+std::vector<std::string> JobBook::change_by(const std::string& what,
+                                            const std::function<std::vector<Edit>()>& make) {
   Transaction t(*db_);
+  const std::vector<Edit> edits = make();
+  if (edits.empty()) return {};
+  std::vector<std::string> ids = apply_all(what, edits);
+  t.commit();
+  return ids;
+}
+
+std::vector<std::string> JobBook::apply_all(const std::string& what,
+                                            const std::vector<Edit>& edits) {
+  std::vector<std::string> ids;
   const Step step{next_step(*db_), options_.now(), what, {}};
   for (Edit edit : edits) {
     if (edit.id.empty()) edit.id = new_id(edit.kind);
     apply(step, edit, step.at);
     ids.push_back(edit.id);
   }
-  t.commit();
   return ids;
 }
 

@@ -71,6 +71,11 @@ class JobBook {
   std::string put(const std::string& what, Edit edit) {
     return change(what, {std::move(edit)}).front();
   }
+  // The same with edits that `make` gives from what it reads here: no other program writes between
+  // its reading and the change, so that nothing another one has added is written over. No edits:
+  // nothing changes. `make` changes nothing itself.
+  std::vector<std::string> change_by(const std::string& what,
+                                     const std::function<std::vector<Edit>()>& make);
 
   // Takes a step back as a new step. Throws wrong_use when a later step touched the same records.
   void undo(std::int64_t step);
@@ -114,6 +119,7 @@ class JobBook {
     std::string at, what;
     std::optional<std::int64_t> undoes;
   };
+  std::vector<std::string> apply_all(const std::string& what, const std::vector<Edit>& edits);
   void apply(const Step& step, const Edit& edit, const std::string& made_at);
   void write_words(const Record& record);
 

@@ -75,9 +75,15 @@ void add_told(NeededPart& part, const json& entry) {
   part.why_not.clear();
 }
 
-void add_entry(NeededPart& part, const json& entry) {
-  if (part.state != OrderState::fitted)
-    part.state = order_state_named(entry.value("state", "needed")).value_or(OrderState::needed);
+OrderState state_of(const json& entry, const std::vector<LedgerRow>& ledger) {
+  const auto said = order_state_named(entry.value("state", "needed"));
+  return state_with_ledger(said.value_or(OrderState::needed),
+                           entry.value("state_at", entry.value("on", "")),
+                           entry.at("designator").get<std::string>(), ledger);
+}
+
+void add_entry(NeededPart& part, const json& entry, const std::vector<LedgerRow>& ledger) {
+  if (part.state != OrderState::fitted) part.state = state_of(entry, ledger);
   part.order = entry.value("order", "");
   part.substitute = entry.value("substitute", "");
   add_told(part, entry);
@@ -106,6 +112,9 @@ void add_parts(const JobBook& book, const Record& record, const Unit& unit,
   const Board board = board_from(book.get(*record.parent).body);
   const std::optional<Layout> layout = layout_of(book, *record.parent);
   const std::map<std::string, json> entries = entries_of(book, *record.parent);
+  const BenchLog log = bench_log_of(book, *record.parent);
+  const auto readings = events<PartReading>(log);
+  const std::vector<LedgerRow> rows = ledger(log);
   for (const PartToOrder& p : replaced) {
     NeededPart part;
     part.unit = *record.unit, part.unit_name = unit.name;
@@ -116,9 +125,9 @@ void add_parts(const JobBook& book, const Record& record, const Unit& unit,
     part.price = p.price;
     part.currency = plan.rates.currency;
     if (p.is_fitted) part.state = OrderState::fitted;
-    judge_value(part, order_value(book, *record.parent, p.part));
+    judge_value(part, order_value(p.part, board.revision, readings));
     if (const auto at = entries.find(part.designator); at != entries.end())
-      add_entry(part, at->second);
+      add_entry(part, at->second, rows);
     all.push_back(std::move(part));
   }
 }
@@ -137,7 +146,7 @@ void check(const PartUpdate& c) {
 }
 
 void apply(json& entry, const PartUpdate& c, const JobBook& book) {
-  if (c.state) entry["state"] = name(*c.state);
+  if (c.state) entry["state"] = name(*c.state), entry["state_at"] = book.options().now();
   if (c.order) entry["order"] = *c.order;
   if (c.substitute) entry["substitute"] = *c.substitute;
   const auto tell = [&entry](const char* field, const auto& value) {

@@ -53,6 +53,15 @@ std::optional<OrderState> order_state_named(std::string_view text) {
   return value_of(k_states, text);
 }
 
+OrderState state_with_ledger(OrderState said, const std::string& said_at,
+                             const std::string& designator, const std::vector<LedgerRow>& ledger) {
+  if (said != OrderState::in_drawer && said != OrderState::arrived) return said;
+  const bool is_on = std::any_of(ledger.begin(), ledger.end(), [&](const LedgerRow& r) {
+    return r.designator == designator && r.state == PartState::back_on && r.at >= said_at;
+  });
+  return is_on ? OrderState::fitted : said;
+}
+
 std::vector<OrderLine> order_lines(const std::vector<NeededPart>& parts,
                                    const OrderOptions& options) {
   std::map<decltype(key_of({}, {})), OrderLine> lines;

@@ -8,6 +8,7 @@
 #include <string_view>
 #include <vector>
 
+#include "plan/ledger.h"
 #include "plan/part_spec.h"
 
 namespace verdigrid {
@@ -18,6 +19,12 @@ inline constexpr OrderState k_order_states[] = {OrderState::needed, OrderState::
                                                 OrderState::fitted};
 const char* name(OrderState state);  // "needed", "in the drawer", "ordered", "arrived", "fitted"
 std::optional<OrderState> order_state_named(std::string_view text);
+
+// Where a part is when the ledger of the bench has its word in it: one that is here and was put
+// back on after that is fitted. Nobody says it twice, and coming off again takes it back.
+// `said_at`: when the state was said; "YYYY-MM-DD" alone means from that day's start.
+OrderState state_with_ledger(OrderState said, const std::string& said_at,
+                             const std::string& designator, const std::vector<LedgerRow>& ledger);
 
 struct NeededPart {
   std::string unit, unit_name, board, board_name;  // ids and names

@@ -70,6 +70,8 @@ void draw_place(const Desk& desk, const BenchStep& step, const Theme& t) {
     draw_value(desk, w, step.place, t);
     wrapped(orientation_words(desk.derived().layout.get(), desk.bench().log, step.place.part));
   }
+  if (step.stage == Stage::fit)
+    wrapped("The old part is off; the new one is fitted after wash, drying and checks.");
   if (!step.problem.empty()) in_font(t.title, t.warning, "Problem: " + step.problem);
   const std::string block = block_of(plan, w);
   if (!block.empty()) in_font(t.strong, t.warning, "Not yet: " + block);
@@ -231,6 +233,13 @@ void draw_note(const Desk& desk, ViewerState& state, Actions& actions) {
     actions.push_back(LogBench{ShiftNote{d.note}});
 }
 
+// What a close-up that lies on the open photo shows of it.
+void draw_placed(const PlacedCloseUp& c, const Theme& t) {
+  muted_text(t, fmt::format("It lies where the photo has its frame, {:.1f} times as fine.",
+                            c.place.scale));
+  for (const std::string& line : finer_lines(c.findings, c.has_mm)) muted_text(t, line);
+}
+
 void draw_watch(const Desk& desk, ViewerState& state, Actions& actions) {
   const Theme& t = state.theme;
   heading(t, "Microscope camera");
@@ -241,10 +250,12 @@ void draw_watch(const Desk& desk, ViewerState& state, Actions& actions) {
   muted_text(t, desk.watched_folder().string());
   if (button("Watch no more")) actions.push_back(WatchFolder{});
   const auto close_ups = events<CloseUp>(desk.bench().log);
-  if (!close_ups.empty())
-    muted_text(
-        t, fmt::format("{} filed, the last: {} to {} {}", close_ups.size(), close_ups.back().photo,
-                       close_ups.back().place.item, close_ups.back().place.part));
+  if (close_ups.empty()) return;
+  const CloseUp& last = close_ups.back();
+  muted_text(t, fmt::format("{} filed, the last: {} to {} {}", close_ups.size(), last.photo,
+                            last.place.item, last.place.part));
+  for (const KeptCloseUp& c : desk.bench().close_ups)
+    if (c.close_up.close_up.sha256 == last.photo_sha256) draw_placed(c.close_up, t);
 }
 
 void draw_left(const Desk& desk, const BenchStep& step, ViewerState& state, Actions& actions) {

@@ -71,6 +71,26 @@ TEST_CASE("parts are listed, told, ordered, arrive and are fitted", "[cli]") {
   CHECK_THAT(t.order({"list"}).out, Contains("fitted"));
 }
 
+TEST_CASE("a part that arrived is fitted by its word back on in the ledger", "[cli]") {
+  const OneUnit t;
+  const std::string placed = t.order({"place", "--who", "Ada"}).out;
+  REQUIRE(t.order({"arrived", placed.substr(0, placed.size() - 1), "--who", "Ada"}).code == 0);
+  const auto log = [&t](const char* state) {
+    return run_here({"log", "part", t.unit, "C1", state, "--jobbook", t.book, "--who", "Ada"}).code;
+  };
+  const auto line_of_c1 = [&t] {
+    const std::string out = t.order({"list"}).out;
+    const size_t at = out.find(" C1 ");
+    return out.substr(at, out.find('\n', at) - at);
+  };
+  REQUIRE(log("off") == 0);
+  CHECK_THAT(line_of_c1(), Contains("arrived"));
+  REQUIRE(log("back-on") == 0);
+  CHECK_THAT(line_of_c1(), Contains("fitted"));
+  REQUIRE(log("off") == 0);
+  CHECK_THAT(line_of_c1(), Contains("arrived"));
+}
+
 TEST_CASE("the drawer is filled and what fits is set aside", "[cli]") {
   const OneUnit t;
   CHECK(t.order({"take"}).code == 5);

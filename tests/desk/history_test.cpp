@@ -1,6 +1,7 @@
 #include "desk/history.h"
 
 #include <catch2/catch.hpp>
+#include <stdexcept>
 
 using namespace verdigrid;
 
@@ -38,6 +39,29 @@ TEST_CASE("undo after do gives the same document, and redo the changed one") {
   CHECK_FALSE(h.can_undo());
   h.redo(d), h.redo(d), h.redo(d);
   CHECK(d == 2);
+}
+
+TEST_CASE("a step that refuses to be taken back stays the one to take back") {
+  struct Stubborn : Set {
+    using Set::Set;
+    void revert(int& d) override {
+      if (refuses) throw std::runtime_error("somebody else changed it");
+      Set::revert(d);
+    }
+    bool refuses = true;
+  };
+  History<int> h;
+  int d = 0;
+  set(h, d, 1);
+  auto command = std::make_unique<Stubborn>(2);
+  Stubborn& stubborn = *command;
+  h.run(d, std::move(command));
+  CHECK_THROWS(h.undo(d));
+  CHECK(d == 2);
+  CHECK(h.undo_label() == "Set 2");
+  stubborn.refuses = false;
+  h.undo(d);
+  CHECK(d == 1);
 }
 
 TEST_CASE("a new change drops what was undone") {

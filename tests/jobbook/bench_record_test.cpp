@@ -1,7 +1,9 @@
 #include "jobbook/bench_record.h"
 
 #include <catch2/catch.hpp>
+#include <thread>
 
+#include "base/error.h"
 #include "jobbook/entities.h"
 #include "jobbook/lock_record.h"
 #include "jobbook/plan_record.h"
@@ -34,8 +36,9 @@ struct Bench {
     keep_plan(book, board, planned(book, known), "plan");
   }
   void add(int at, const BenchEvent& event) {
-    keep_bench(book, board, {with_entry(bench_log_of(book, board), {"Ada", minute(at), event}), {}},
-               "bench");
+    change_bench(book, board, "bench", [&](const std::optional<Plan>&, const BenchLog& log) {
+      return BenchKeep{with_entry(log, {"Ada", minute(at), event}), {}};
+    });
   }
   std::string state() const { return unit_from(book.get(unit).body).state; }
   bool is_open(C condition) const {
@@ -122,7 +125,7 @@ TEST_CASE("work that is done ticks the kept plan in the same step") {
   const Plan plan = *kept_plan(b.book, b.board);
   const BenchLog log = with_next(plan, {}, {"Ada", minute(0)});
   const BenchChange c = with_done(plan, log, {"Ada", minute(6)});
-  keep_bench(b.book, b.board, {c.log, c.plan}, "done at the bench");
+  b.book.change("done at the bench", bench_edits(b.book, b.board, {c.log, c.plan}));
   const auto done = actuals_of(*kept_plan(b.book, b.board));
   REQUIRE(done.size() == 1);
   CHECK(done[0].minutes == Approx(6));
@@ -145,11 +148,32 @@ TEST_CASE("clocks of all boards run on in a job book that is opened again") {
   CHECK(running_clocks(b.book).size() == 1);
 }
 
-TEST_CASE("a value of another revision is not ordered for a board unless read on it") {
+TEST_CASE("two programs that add to one log at the same time lose no entry") {
+  constexpr int k_each = 25;
   Bench b;
-  const ItemPart part{"C1", PartKind::aluminium_smd, "47u", "16 V", "", "A"};
-  CHECK_FALSE(order_value(b.book, b.board, part).may_be_ordered);
-  b.add(0, PartReading{"C1", ReadingOf::value, "none", "22u", "20u"});
-  CHECK(order_value(b.book, b.board, part).may_be_ordered);
-  CHECK(order_value(b.book, b.board, part).value == "22u");
+  std::vector<std::thread> programs;
+  for (const char* who : {"Ada", "Bea"})
+    programs.emplace_back([&b, who] {
+      JobBook book = JobBook::open(b.scratch.book(), {.who = who});
+      for (int i = 0; i < k_each; ++i)
+        change_bench(book, b.board, "bench", [&](const std::optional<Plan>&, const BenchLog& log) {
+          return BenchKeep{with_entry(log, {who, minute(0), ShiftNote{std::to_string(i)}}), {}};
+        });
+    });
+  for (std::thread& t : programs) t.join();
+  CHECK(bench_log_of(b.book, b.board).entries.size() == 2 * k_each);
+}
+
+TEST_CASE("a change at the bench that is refused leaves the job book as it was") {
+  Bench b;
+  b.add(0, ShiftNote{"one"});
+  const auto step = b.book.last_step();
+  CHECK_THROWS_AS(b.add(1, PartMove{"U3", PartState::back_on, ""}), Error);
+  CHECK(b.book.last_step() == step);
+  change_bench(b.book, b.board, "nothing", [](const std::optional<Plan>&, const BenchLog& log) {
+    return BenchKeep{log, {}};
+  });
+  CHECK(b.book.last_step() == step);
+  b.add(2, ShiftNote{"two"});  // the refused change holds no lock
+  CHECK(bench_log_of(b.book, b.board).entries.size() == 2);
 }

@@ -51,8 +51,8 @@ TEST_CASE("a new picture is filed to the place that is worked on") {
   const Plan plan = planned(w.book);
   keep_plan(w.book, w.board, plan, "plan");
   const BenchStep second = bench_steps(plan, {}).at(1);
-  keep_bench(w.book, w.board, {with_place(plan, {}, second.place, {"Ada", minute(-480)}), {}},
-             "go");
+  w.book.change("go", bench_edits(w.book, w.board,
+                                  {with_place(plan, {}, second.place, {"Ada", minute(-480)}), {}}));
   w.picture("scope 1.jpg", 100);
   const auto rows = w.look();
   REQUIRE(rows.size() == 1);

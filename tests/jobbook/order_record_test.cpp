@@ -44,6 +44,11 @@ struct TwoUnits {
     Plan p = plan_of("main", {side_of({})}, {}, starting_rates());
     return with_item(p, w);
   }
+  void log(const BenchEntry& entry) {
+    change_bench(book, boards[0], "bench", [&](const std::optional<Plan>&, const BenchLog& log) {
+      return BenchKeep{with_entry(log, entry), {}};
+    });
+  }
   std::vector<std::string> in_state(OrderState state) const {
     std::vector<std::string> list;
     for (const NeededPart& p : needed_parts(book))
@@ -92,6 +97,40 @@ TEST_CASE("one order goes over the whole shelf, arrives, and each part is fitted
   CHECK(t.book.faults().empty());
 }
 
+TEST_CASE("back on in the ledger fits a part that is here and off again takes it back") {
+  TwoUnits t;
+  int minutes = 0;
+  const auto move = [&](const char* designator, PartState state) {
+    t.log({"Ada", fmt::format("2026-03-02T10:{:02}:00Z", ++minutes),
+           PartMove{designator, state, ""}});
+  };
+  const auto state_of_c1 = [&t] { return needed_parts(t.book)[0].state; };
+  move("C1", PartState::off);
+  move("C1", PartState::back_on);  // the old one, looked under
+  CHECK(state_of_c1() == OrderState::needed);
+  const std::string order = t.book.change("ordered", order_edits(t.book, {}, "")).front();
+  CHECK(state_of_c1() == OrderState::ordered);
+  t.book.change("arrived", arrival_edits(t.book, order));
+  move("C1", PartState::off);
+  CHECK(state_of_c1() == OrderState::arrived);
+  move("C1", PartState::back_on);
+  CHECK(state_of_c1() == OrderState::fitted);
+  CHECK(t.in_state(OrderState::fitted) == std::vector<std::string>{"logger C1"});
+  move("C1", PartState::off);
+  CHECK(state_of_c1() == OrderState::arrived);
+}
+
+TEST_CASE("what came back on before its new part was here does not fit it") {
+  const std::vector<LedgerRow> on{{"C1", PartState::back_on, "", "Ada", "2026-03-02T10:00:00Z"}};
+  using S = OrderState;
+  CHECK(state_with_ledger(S::arrived, "2026-03-02T09:00:00Z", "C1", on) == S::fitted);
+  CHECK(state_with_ledger(S::in_drawer, "2026-03-02", "C1", on) == S::fitted);
+  CHECK(state_with_ledger(S::arrived, "2026-03-02T11:00:00Z", "C1", on) == S::arrived);
+  CHECK(state_with_ledger(S::arrived, "2026-03-02T09:00:00Z", "C2", on) == S::arrived);
+  CHECK(state_with_ledger(S::ordered, "2026-03-02T09:00:00Z", "C1", on) == S::ordered);
+  CHECK(state_with_ledger(S::needed, "2026-03-02T09:00:00Z", "C1", on) == S::needed);
+}
+
 TEST_CASE("a value of another board revision is never ordered until a person reads it") {
   TwoUnits t;
   t.tell_revisions("B", "C");
@@ -112,11 +151,7 @@ TEST_CASE("print and old part and meter that disagree keep a part off every orde
   TwoUnits t;
   const auto read = [&t](const std::string& meter) {
     const PartReading reading{"C1", ReadingOf::value, "100 uF", "100 uF", meter};
-    keep_bench(
-        t.book, t.boards[0],
-        {with_entry(bench_log_of(t.book, t.boards[0]), {"Ada", "2026-03-01T10:00:00Z", reading}),
-         {}},
-        "read");
+    t.log({"Ada", "2026-03-01T10:00:00Z", reading});
   };
   read("47 uF");
   CHECK(needed_parts(t.book)[0].why_not.starts_with("ASK"));

@@ -49,7 +49,8 @@ TEST_CASE("a time line has everything with a date, the oldest first", "[report]"
   bath.bath = "distilled water";
   bath.minutes = 10;
   const BenchEntry rinsed{"Cem", "2026-02-15T10:00:00Z", bath};
-  keep_bench(book, board, {with_entry(bench_log_of(book, board), rinsed), {}}, "rinse");
+  book.change("rinse",
+              bench_edits(book, board, {with_entry(bench_log_of(book, board), rinsed), {}}));
   LockEntry entry;
   entry.kind = LockEntryKind::evidence;
   entry.who = "Bea";

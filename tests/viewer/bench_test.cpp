@@ -3,6 +3,7 @@
 #include <imgui_internal.h>
 
 #include <catch2/catch.hpp>
+#include <opencv2/imgproc.hpp>
 
 #include "base/calendar.h"
 #include "jobbook/bench_record.h"
@@ -186,24 +187,80 @@ TEST_CASE("a refused bath is said and not logged") {
   b.screen.frame(b.open.desk);  // the panel draws with it
 }
 
-TEST_CASE("a picture that arrives in the watched folder is filed to the place") {
+namespace {
+
+// The camera's folder: a picture that lies there is an hour old, so it is whole.
+struct Camera {
   AtBench b;
-  const std::filesystem::path camera = b.open.scratch.folder / "camera";
-  std::filesystem::create_directories(camera);
-  b.key(GLFW_KEY_N);
-  b.open.desk.perform(WatchFolder{camera});
-  CHECK(b.open.desk.watched_folder() == camera);
-  write_file(camera / "scope.jpg", jpeg_bytes(cv::Mat(40, 60, CV_8UC3, cv::Scalar::all(90))));
-  std::filesystem::last_write_time(
-      camera / "scope.jpg", std::filesystem::file_time_type::clock::now() - std::chrono::hours(1));
-  for (int i = 0; i < 600 && events<CloseUp>(b.log()).empty(); ++i) {
-    b.open.finish();
-    b.open.desk.tick();
-    std::this_thread::sleep_for(std::chrono::milliseconds(20));
+  std::filesystem::path folder = b.open.scratch.folder / "camera";
+
+  Camera() {
+    std::filesystem::create_directories(folder);
+    b.key(GLFW_KEY_N);
+    b.open.desk.perform(WatchFolder{folder});
   }
-  const auto filed = events<CloseUp>(b.log());
+  void takes(const std::string& name, const cv::Mat& picture) {
+    write_file(folder / name, jpeg_bytes(picture));
+    std::filesystem::last_write_time(
+        folder / name, std::filesystem::file_time_type::clock::now() - std::chrono::hours(1));
+  }
+  // Whether the desk comes to say something that has `text` in it.
+  bool says(const std::string& text) {
+    for (int i = 0; i < 1500; ++i) {
+      b.open.finish();
+      b.open.desk.tick();
+      for (const Message& m : b.open.desk.messages())
+        if (m.sentence.find(text) != std::string::npos) return true;
+      std::this_thread::sleep_for(std::chrono::milliseconds(20));
+    }
+    return false;
+  }
+};
+
+}  // namespace
+
+TEST_CASE("a picture that arrives in the watched folder is filed to the place") {
+  Camera c;
+  CHECK(c.b.open.desk.watched_folder() == c.folder);
+  c.takes("scope.jpg", cv::Mat(40, 60, CV_8UC3, cv::Scalar::all(90)));
+  REQUIRE(c.says("scope.jpg: close-up of"));
+  const auto filed = events<CloseUp>(c.b.log());
   REQUIRE(filed.size() == 1);
   CHECK(filed[0].place.part == "C1");
-  b.open.desk.perform(WatchFolder{});
-  CHECK(b.open.desk.watched_folder().empty());
+  CHECK(c.says("scope.jpg: stays filed without a place: "));
+  CHECK(c.b.open.desk.bench().close_ups.empty());
+  c.b.open.desk.perform(WatchFolder{});
+  CHECK(c.b.open.desk.watched_folder().empty());
+}
+
+TEST_CASE("a picture of the watched folder is placed on the photo of its side") {
+  Camera c;
+  const cv::Rect part(240, 160, 160, 120);
+  cv::Mat near;
+  cv::resize(c.b.open.desk.derived().photo->bgr(part), near, {}, 4, 4, cv::INTER_CUBIC);
+  c.takes("first.jpg", near);
+  REQUIRE(c.says("first.jpg: placed on board.jpg"));
+  REQUIRE(c.b.open.desk.bench().close_ups.size() == 1);
+  const PlacedCloseUp& placed = c.b.open.desk.bench().close_ups[0].close_up;
+  CHECK(placed.close_up.name == "first.jpg");
+  CHECK(placed.place.scale == Approx(4).epsilon(0.05));
+  constexpr double k_near_px = 4;
+  CHECK(cv::norm(placed.place.outline_px[0] - cv::Point2d(part.tl())) < k_near_px);
+  c.b.screen.frame(c.b.open.desk);  // the frame on the photo and the panel draw with it
+  c.b.open.desk.perform(Undo{});
+  CHECK(c.b.open.desk.bench().close_ups.empty());
+  CHECK(events<CloseUp>(c.b.log()).size() == 1);
+  c.b.open.desk.perform(Undo{});
+  CHECK(events<CloseUp>(c.b.log()).empty());
+}
+
+TEST_CASE("pictures that arrive together are all filed and none waits for another's place") {
+  Camera c;
+  for (const char* name : {"a.jpg", "b.jpg", "c.jpg"})
+    c.takes(name, cv::Mat(80, 100, CV_8UC3, cv::Scalar::all(name[0])));
+  for (const char* name : {"a.jpg", "b.jpg", "c.jpg"}) {
+    CHECK(c.says(std::string(name) + ": close-up of"));
+    CHECK(c.says(std::string(name) + ": stays filed without a place: "));
+  }
+  CHECK(events<CloseUp>(c.b.log()).size() == 3);
 }

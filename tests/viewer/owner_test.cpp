@@ -1,6 +1,7 @@
 // Orders and Owner at the window: over the shelf, undoable, kept in the job book.
 #include <catch2/catch.hpp>
 
+#include "jobbook/bench_record.h"
 #include "jobbook/plan_record.h"
 #include "tests/viewer/screen.h"
 
@@ -69,6 +70,41 @@ TEST_CASE("the shelf is read when Orders is opened, and each order is one step b
   s.perform(Redo{});
   CHECK(s.state_of_c1() == OrderState::ordered);
   s.draw(Step::orders);
+}
+
+TEST_CASE("K at the bench fits a part that arrived and its undo takes that back") {
+  Shop s;
+  s.perform(PlaceOrder{});
+  s.perform(OrderArrived{s.desk().shelf().orders.front().id});
+  s.perform(LogBench{PartMove{"C1", PartState::off, ""}});
+  CHECK(s.state_of_c1() == OrderState::arrived);
+  s.perform(LogBench{PartMove{"C1", PartState::back_on, ""}});
+  CHECK(s.state_of_c1() == OrderState::fitted);
+  s.draw(Step::orders);
+  s.perform(Undo{});
+  CHECK(s.state_of_c1() == OrderState::arrived);
+}
+
+TEST_CASE("a step is not taken back over what another program has added since") {
+  Shop s;
+  const std::string board = s.desk().intake().board_id;
+  const auto entries = [&] { return bench_log_of(s.desk().book(), board).entries.size(); };
+  s.perform(LogBench{ShiftNote{"mine"}});
+  JobBook other = JobBook::open(s.open.scratch.book(), fixed_options("Bea"));
+  const auto note = [](const char* text) {
+    return [text](const std::optional<Plan>&, const BenchLog& log) {
+      return BenchKeep{with_entry(log, {"Bea", log.entries.back().at, ShiftNote{text}}), {}};
+    };
+  };
+  change_bench(other, board, "bench", note("theirs"));
+  s.perform(LogBench{ShiftNote{"mine again"}});
+  CHECK(entries() == 3);
+  s.perform(Undo{});
+  CHECK(entries() == 2);
+  s.perform(Undo{});
+  CHECK(entries() == 2);
+  CHECK(s.desk().messages().back().sentence.find("another program") != std::string::npos);
+  CHECK(s.desk().history().can_undo());
 }
 
 TEST_CASE("a part is told, the drawer is filled and gives it") {

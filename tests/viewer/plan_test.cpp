@@ -91,3 +91,45 @@ TEST_CASE("items are added, changed, removed; what is known is told; each is one
   CHECK(p.plan().items.size() == before);
   CHECK(p.plan().known.strips.empty());
 }
+
+TEST_CASE("the plan takes the other side as people left it") {
+  OpenDesk open;
+  const auto perform = [&open](const DeskAction& action) {
+    open.desk.perform(action);
+    open.finish();
+  };
+  const auto facts_of_back = [&] {
+    perform(MakePlan{});
+    for (const PlanSide& side : open.desk.plan().plan->sides)
+      if (side.side == Side::back) return side.findings;
+    return -1;
+  };
+  open.photo();
+  ScaleChoice back;
+  back.side = Side::back;
+  perform(SetScale{back, "Back"});
+  perform(SaveSurvey{});
+  const std::string back_work = open.desk.work_id();
+  const std::string unit = open.desk.unit_id(), board = open.desk.intake().board_id;
+  const std::filesystem::path front = open.scratch.folder / "front.jpg";
+  write_file(front, jpeg_bytes(cv::Mat(480, 640, CV_8UC3, cv::Scalar(60, 110, 70))));
+  perform(OpenPhotoFile{front});
+  perform(MovePhoto{unit, board, "", ""});
+  const std::string front_work = open.desk.work_id();
+  const int machine = facts_of_back();
+  REQUIRE(machine == 2);
+  const auto dismiss_one_on_the_back = [&] {
+    perform(OpenWork{back_work});
+    perform(JudgeFinding{
+        open.desk.derived().survey->findings.findings.front().id, EditKind::dismiss, {}});
+  };
+  dismiss_one_on_the_back();
+  perform(OpenWork{front_work});
+  CHECK(facts_of_back() == 1);
+  // Saved with its review, and then changed once more.
+  perform(OpenWork{back_work});
+  perform(SaveSurvey{});
+  dismiss_one_on_the_back();
+  perform(OpenWork{front_work});
+  CHECK(facts_of_back() == 0);
+}

@@ -158,6 +158,34 @@ TEST_CASE("a close-up placed on the photo is outlined there and opened by a clic
   CHECK(open.desk.work_id() == work);
 }
 
+TEST_CASE("a photo that the job book has already is opened where it belongs") {
+  OpenDesk open;
+  open.photo();
+  const std::string unit = open.desk.unit_id(), work = open.desk.work_id(),
+                    board = open.desk.intake().board_id;
+  open.desk.perform(CloseWork{});
+  open.photo();
+  CHECK(open.desk.work_id() == work);
+  CHECK(open.desk.queue().size() == 1);
+  // One that was filed without being opened: its row and its file both begin work on it.
+  const Bytes jpeg = jpeg_bytes(cv::Mat(480, 640, CV_8UC3, cv::Scalar(60, 110, 70)));
+  KeptPhoto filed;
+  filed.sha256 = open.desk.book().add_file(jpeg);
+  filed.name = "back.jpg", filed.role = "after wash", filed.side = Side::back;
+  const std::string photo = open.desk.book().put("photo", {"", "photo", board, to_body(filed)});
+  open.desk.perform(OpenKeptPhoto{photo});
+  open.finish();
+  CHECK(open.desk.intake().photo_id == photo);
+  CHECK(open.desk.document()->scale.side == Side::back);
+  const std::string begun = open.desk.work_id();
+  open.desk.perform(CloseWork{});
+  write_file(open.scratch.folder / "again.jpg", jpeg);
+  open.desk.perform(OpenPhotoFile{open.scratch.folder / "again.jpg"});
+  open.finish();
+  CHECK(open.desk.work_id() == begun);
+  CHECK(open.desk.unit_id() == unit);
+}
+
 TEST_CASE("tags and intake sheet are PDFs beside the job book") {
   OpenDesk open;
   open.photo();

@@ -236,7 +236,7 @@ bool has_problem(const SeenBoard& board, const std::string& word) {
 
 }  // namespace
 
-TEST_CASE("a demo board goes from plan through bench, kill -9, wash and evidence to cleared",
+TEST_CASE("a demo board goes from plan through bench, kill -9, wash and recheck to hand-over",
           "[slow][window]") {
   NEEDS_WINDOW();
   const Display display;
@@ -255,7 +255,7 @@ TEST_CASE("a demo board goes from plan through bench, kill -9, wash and evidence
   };
   const std::string other = (home.path() / "other").string();
   program({"jobbook", "init", other});
-  program({"jobbook", "sign-as", other, "Ada"});
+  program({"jobbook", "sign-as", "Ada"});
   auto window =
       std::make_unique<RealWindow>(display, home.path(), std::vector<std::string>{k_board});
   const fs::path book = window->job_book();
@@ -316,7 +316,33 @@ TEST_CASE("a demo board goes from plan through bench, kill -9, wash and evidence
   on_unit({"log", "dry"}, {"circulating oven", "--hours", "4", "--celsius", "54"});
   CHECK(on_unit({"lock", "show"}, {}).out.find("[ ] ledger") != std::string::npos);
   on_unit({"log", "part"}, {"U1", "back-on"});
+
+  // Recheck at the window: the photo after the wash goes on in its own unit, over the arrival one.
   const std::string washed = VERDIGRID_SOURCE_DIR "/samples/logger-main-front-washed.jpg";
+  program({"jobbook", "add", book.string(), seen().unit, washed, "--board", "board 1", "--role",
+           "after wash"});
+  const fs::path comparison =
+      book / "comparisons" / "logger-main-front-washed with logger-main-front-arrival";
+  window = std::make_unique<RealWindow>(display, home.path(), std::vector<std::string>{washed});
+  REQUIRE(comes_true(
+      [&] { return window->title().find("logger-main-front-washed") != std::string::npos; }));
+  CHECK(JobBook::open(book, {}, Open::read_only).of_kind("unit").size() == 1);
+  const auto recheck = [&] { return kept_work(book).value_or(Document{}); };
+  window->key("Escape");
+  REQUIRE(comes_true([&] {
+    constexpr int k_patience_s = 3;  // a second press would choose no photo again
+    for (const char* key : {"F2", "c"}) window->key(key);
+    return comes_true([&] { return !recheck().compared_with_sha256.empty(); }, k_patience_s);
+  }));
+  REQUIRE(pressed_until(*window, "w", [&] { return recheck().is_dry; }));
+  REQUIRE(pressed_until(*window, "ctrl+s", [&] { return fs::exists(comparison); }));
+  window->kill_hard();
+  CHECK(recheck().is_dry);
+  CHECK(text_of(comparison / "comparison.json").find("\"verdict\"") != std::string::npos);
+
+  const Outcome by_comparison =
+      on_unit({"lock", "meet"}, {"findings", "--comparison", comparison.string()});
+  CHECK(by_comparison.out.find("comparison: ") != std::string::npos);
   for (const char* condition : {"findings", "after-wash-photo", "inspection", "loose-metal"})
     on_unit({"lock", "meet"}, {condition, "--photo", washed});
   on_unit({"lock", "meet"}, {"strip", "--reading", "7.1 pH"});
@@ -329,4 +355,12 @@ TEST_CASE("a demo board goes from plan through bench, kill -9, wash and evidence
     if (c.state == ConditionState::open)
       on_unit({"lock", "override"}, {name(c.condition), "--reason", "shown at the demo"});
   CHECK(seen().state == "cleared for test");
+
+  const fs::path sheet = home.path() / "hand-over.pdf";
+  const Outcome given = program({"handover", "give", book.string(), seen().unit, "--watch",
+                                 "the old fan", "-o", sheet.string()});
+  CHECK(given.out.find("CLEARED FOR TEST") != std::string::npos);
+  CHECK(given.out.find("Look again on") != std::string::npos);
+  CHECK(text_of(sheet).find("%PDF") == 0);
+  CHECK(seen().state == "handed over");
 }
