@@ -59,7 +59,28 @@ sed -n '1,9p' "$plan_of.plan.txt"
 sed -n '1,2p' "$plan_of.lock.txt"
 
 echo
-echo "Results: $root/$results - open overlay.jpg and places.jpg in each folder, *.plan.txt and *.lock.txt."
+echo "== A job book: what to order for the logger, and what to quote its owner"
+shelf=$results/shelf
+rm -rf "$shelf" "$results/rates.json"
+"$verdigrid" jobbook init "$shelf" > /dev/null
+unit=$("$verdigrid" jobbook receive "$shelf" --name "Weather logger" --battery no \
+  --picture-tube no --mains-capacitors no --who "Demo person")
+"$verdigrid" survey samples/logger-main-front-arrival.jpg --board-mm 160x110 \
+  --jobbook "$shelf" --unit "$unit" > /dev/null
+# Money per hour and part prices are the user's own: the starting table has none.
+"$verdigrid" rates init --currency EUR -o "$results/rates.json" > /dev/null
+sed -i 's/"money_per_hour": 0\(.0\)\?/"money_per_hour": 60/' "$results/rates.json"
+"$verdigrid" plan "$unit" --jobbook "$shelf" --rates "$results/rates.json" > /dev/null
+"$verdigrid" plan add "$unit" --jobbook "$shelf" --operation replace-leaded-can --part C4 \
+  --part C8 --place "battery corner" --who "Demo person" > /dev/null
+"$verdigrid" order part "$shelf" "$unit" C4 C8 --value "100 uF" --volts 25 --diameter 12.5 \
+  --height 20 --spacing 5 --who "Demo person" > /dev/null
+"$verdigrid" order list "$shelf" -o "$results/order.csv" --replace
+"$verdigrid" quote make "$shelf" "$unit" --tax 20 --valid 30 --call-above 400 \
+  -o "$results/quote.pdf" --replace --who "Demo person"
+
+echo
+echo "Results: $root/$results - open overlay.jpg and places.jpg in each folder, *.plan.txt, *.lock.txt, order.csv, quote.pdf."
 if [ -n "${DISPLAY:-}${WAYLAND_DISPLAY:-}" ]; then
   exec "$verdigrid" samples/logger-main-front-arrival.jpg
 fi
