@@ -124,7 +124,11 @@ std::optional<BenchStep> current_step(const Plan& plan, const BenchLog& log) {
   const size_t at = last ? index_of(steps, last->place) : steps.size();
   const bool is_there =
       at < steps.size() && (last->kind == StepKind::start || last->kind == StepKind::pause);
-  return is_there ? steps[at] : steps.front();
+  if (is_there) return steps[at];
+  // Nobody went on since a part came off: its place stays, though its turn is later now.
+  for (const BenchStep& s : steps)
+    if (s.stage == Stage::fit && came_off_just_now(log, s.place)) return s;
+  return steps.front();
 }
 
 BenchStep current_or_refuse(const Plan& plan, const BenchLog& log) {

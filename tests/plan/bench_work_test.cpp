@@ -160,6 +160,9 @@ TEST_CASE("a can that came off is fitted anew after the board is washed and chec
     const BenchPlace place = bench_now(plan, log, minute(9)).step->place;
     return place.item + place.part;
   };
+  // Without a timer too.
+  CHECK(part_of(with_entry({}, {"Ada", minute(0), PartMove{"C1", PartState::off, ""}})) ==
+        can + "C1");
   BenchLog log = with_place(plan, {}, {can, "C1"}, at(0));
   log = with_entry(log, {"Ada", minute(1), PartMove{"C1", PartState::off, ""}});
   CHECK(part_of(log) == can + "C1");  // the place stays until somebody goes on

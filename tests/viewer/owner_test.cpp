@@ -101,7 +101,7 @@ TEST_CASE("a step is not taken back over what another program has added since") 
   CHECK(entries() == 3);
   s.perform(Undo{});
   CHECK(entries() == 2);
-  s.perform(Undo{});
+  s.desk().perform(Undo{});
   CHECK(entries() == 2);
   CHECK(s.desk().messages().back().sentence.find("another program") != std::string::npos);
   CHECK(s.desk().history().can_undo());

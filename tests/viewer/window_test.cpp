@@ -330,12 +330,20 @@ TEST_CASE("a demo board goes from plan through bench, kill -9, wash and recheck 
   const auto recheck = [&] { return kept_work(book).value_or(Document{}); };
   window->key("Escape");
   REQUIRE(comes_true([&] {
-    constexpr int k_patience_s = 3;  // a second press would choose no photo again
+    constexpr int k_shown_s = 3;  // a second press would choose no photo again
     for (const char* key : {"F2", "c"}) window->key(key);
-    return comes_true([&] { return !recheck().compared_with_sha256.empty(); }, k_patience_s);
+    return comes_true([&] { return !recheck().compared_with_sha256.empty(); }, k_shown_s);
   }));
   REQUIRE(pressed_until(*window, "w", [&] { return recheck().is_dry; }));
-  REQUIRE(pressed_until(*window, "ctrl+s", [&] { return fs::exists(comparison); }));
+  // Two surveys and the comparison come first; saving again would begin anew.
+  constexpr int k_saved_s = 30, k_patience_s = 300;
+  window->rest();
+  REQUIRE(comes_true(
+      [&] {
+        window->key("ctrl+s");
+        return comes_true([&] { return fs::exists(comparison); }, k_saved_s);
+      },
+      k_patience_s));
   window->kill_hard();
   CHECK(recheck().is_dry);
   CHECK(text_of(comparison / "comparison.json").find("\"verdict\"") != std::string::npos);
