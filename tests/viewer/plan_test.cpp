@@ -2,6 +2,7 @@
 #include <catch2/catch.hpp>
 
 #include "jobbook/plan_record.h"
+#include "photo/encode.h"
 #include "tests/viewer/screen.h"
 
 using namespace verdigrid;
