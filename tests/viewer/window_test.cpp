@@ -346,7 +346,7 @@ TEST_CASE("a demo board goes from plan through bench, kill -9, wash and recheck 
       k_patience_s));
   window->kill_hard();
   CHECK(recheck().is_dry);
-  CHECK(text_of(comparison / "comparison.json").find("\"verdict\"") != std::string::npos);
+  CHECK(text_of(comparison / "compare.json").find("\"verdict\"") != std::string::npos);
 
   const Outcome by_comparison =
       on_unit({"lock", "meet"}, {"findings", "--comparison", comparison.string()});
