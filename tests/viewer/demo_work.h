@@ -189,12 +189,11 @@ class DemoWork {
   }
   void shop() {
     perform(ReadShelf{});
+    PartUpdate can;
+    can.value = "100 uF";
+    can.volts = 25, can.diameter_mm = 12.5, can.height_mm = 20, can.spacing_mm = 5;
     for (const NeededPart& p : std::vector<NeededPart>(desk_.shelf().parts))
-      perform(TellPart{
-          p.board,
-          p.designator,
-          {.value = "100 uF", .volts = 25, .diameter_mm = 12.5, .height_mm = 20, .spacing_mm = 5},
-          p.designator});
+      perform(TellPart{p.board, p.designator, can, p.designator});
     perform(SetHour{55, "EUR"});
     perform(MakeQuote{{19, 30, 900}});
     perform(LogBench{ClockStart{"", "rinse", "battery corner", "change the water", 24 * 60}});
