@@ -95,15 +95,10 @@ struct Intake {
     std::string id;
     KitItem item;
   };
-  struct CloseUpRow {
-    std::string photo, file;  // record id and name of the close-up's photo
-    Ring outline_px;          // its frame on the open photo
-  };
   Unit unit;
   std::string board_id, photo_id;  // of the open photo
   std::vector<BoardRow> boards;
   std::vector<KitRow> kit;
-  std::vector<CloseUpRow> close_ups;  // placed on the open photo
 
   const PhotoRow* open_photo() const;
   const BoardRow* open_board() const;

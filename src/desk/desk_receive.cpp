@@ -7,7 +7,6 @@
 #include "base/error.h"
 #include "base/files.h"
 #include "desk/desk.h"
-#include "jobbook/close_up_record.h"
 #include "jobbook/lock_record.h"
 #include "jobbook/photo_store.h"
 #include "jobbook/tags.h"
@@ -144,8 +143,6 @@ void Desk::refresh_intake() {
     }
     intake_.boards.push_back(std::move(board));
   }
-  for (const KeptCloseUp& c : close_ups_on(book_, intake_.board_id, document_->photo_sha256))
-    intake_.close_ups.push_back({c.photo, c.close_up.close_up.name, c.close_up.place.outline_px});
   refresh_plan();
   refresh_bench();
   refresh_lock();

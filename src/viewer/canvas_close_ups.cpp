@@ -38,28 +38,30 @@ double distance(cv::Point2d p, cv::Point2d a, cv::Point2d b) {
 void draw_close_ups(const Desk& desk, const CanvasPainter& paint) {
   if (!are_shown(paint.state())) return;
   const Theme& t = paint.state().theme;
-  const Intake::CloseUpRow* under_cursor =
-      paint.state().cursor_px ? close_up_at(desk, paint.state(), *paint.state().cursor_px)
-                              : nullptr;
-  for (const Intake::CloseUpRow& c : desk.intake().close_ups) {
+  const KeptCloseUp* under_cursor = paint.state().cursor_px
+                                        ? close_up_at(desk, paint.state(), *paint.state().cursor_px)
+                                        : nullptr;
+  for (const KeptCloseUp& c : desk.bench().close_ups) {
     const bool is_hot = &c == under_cursor;
-    paint.ring(c.outline_px, is_hot ? colour_u32(t.accent) : k_frame_colour,
-               t.px(is_hot ? 3 : 1.5f));
-    paint.label(name_place(paint, c.outline_px), is_hot ? "open " + c.file : c.file);
+    const Ring& outline_px = c.close_up.place.outline_px;
+    const std::string& file = c.close_up.close_up.name;
+    paint.ring(outline_px, is_hot ? colour_u32(t.accent) : k_frame_colour, t.px(is_hot ? 3 : 1.5f));
+    paint.label(name_place(paint, outline_px), is_hot ? "open " + file : file);
   }
 }
 
 // The edge only: what lies within stays clickable.
-const Intake::CloseUpRow* close_up_at(const Desk& desk, const ViewerState& state,
-                                      cv::Point2d p_px) {
+const KeptCloseUp* close_up_at(const Desk& desk, const ViewerState& state, cv::Point2d p_px) {
   if (!are_shown(state)) return nullptr;
-  const Intake::CloseUpRow* nearest = nullptr;
+  const KeptCloseUp* nearest = nullptr;
   double least = state.theme.px(k_reach) / state.view.scale;
-  for (const Intake::CloseUpRow& c : desk.intake().close_ups)
-    for (size_t i = 0; i < c.outline_px.size(); ++i) {
-      const double d = distance(p_px, c.outline_px[i], c.outline_px[(i + 1) % c.outline_px.size()]);
+  for (const KeptCloseUp& c : desk.bench().close_ups) {
+    const Ring& ring = c.close_up.place.outline_px;
+    for (size_t i = 0; i < ring.size(); ++i) {
+      const double d = distance(p_px, ring[i], ring[(i + 1) % ring.size()]);
       if (d < least) least = d, nearest = &c;
     }
+  }
   return nearest;
 }
 

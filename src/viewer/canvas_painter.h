@@ -45,7 +45,7 @@ void draw_layout_on_canvas(const Desk& desk, const CanvasPainter& paint);
 
 // Frames of the close-ups that lie on the photo; a click on one's edge opens it.
 void draw_close_ups(const Desk& desk, const CanvasPainter& paint);
-const Intake::CloseUpRow* close_up_at(const Desk& desk, const ViewerState& state, cv::Point2d p_px);
+const KeptCloseUp* close_up_at(const Desk& desk, const ViewerState& state, cv::Point2d p_px);
 
 // What is being placed with the tool, and the tool's hint at the cursor.
 void draw_tool(const Desk& desk, const CanvasPainter& paint);

@@ -127,7 +127,7 @@ int finding_at(const Desk& desk, cv::Point2d p_px) {
 }
 
 void select_at(const Desk& desk, ViewerState& state, Actions& actions, cv::Point2d p_px) {
-  if (const Intake::CloseUpRow* close_up = close_up_at(desk, state, p_px))
+  if (const KeptCloseUp* close_up = close_up_at(desk, state, p_px))
     return actions.push_back(OpenKeptPhoto{close_up->photo});
   if (state.step == Step::survey) {
     if (const int id = finding_at(desk, p_px)) select_finding(desk, state, actions, id, Go::stay);

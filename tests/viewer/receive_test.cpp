@@ -138,7 +138,7 @@ TEST_CASE("a close-up placed on the photo is outlined there and opened by a clic
   keep_placed_close_up(book, id, placed, *open.desk.derived().survey);
   open.desk.perform(OpenWork{open.desk.work_id()});
   open.finish();
-  REQUIRE(open.desk.intake().close_ups.size() == 1);
+  REQUIRE(open.desk.bench().close_ups.size() == 1);
 
   Screen screen;
   screen.state.step = Step::survey;
@@ -150,7 +150,7 @@ TEST_CASE("a close-up placed on the photo is outlined there and opened by a clic
   screen.perform(open);
   CHECK(open.desk.document()->photo_name == "pads.jpg");
   CHECK(open.desk.intake().photo_id == id);
-  CHECK(open.desk.intake().close_ups.empty());
+  CHECK(open.desk.bench().close_ups.empty());
   // A second time it is the same work.
   const std::string work = open.desk.work_id();
   open.desk.perform(OpenKeptPhoto{id});
