@@ -57,6 +57,7 @@ ChangeVerdict verdict_of(const ChangeTerms& t, const Interval& less, bool has_mm
   if (options.after != Dryness::dry) return ChangeVerdict::not_dry;
   if (t.area > 0 && t.compared_area + t.part_changed < options.least_shown_share * t.area)
     return ChangeVerdict::not_shown;
+  if (t.before.value <= 0 && t.after.value <= 0) return ChangeVerdict::nothing_flagged;
   const double least = has_mm ? options.least_area_mm2 : 0;
   const bool none_after = t.after.value <= least && t.uncertain_gone <= least;
   if (none_after && t.before.value > least) return ChangeVerdict::nothing_left;
@@ -114,6 +115,8 @@ const char* words(ChangeVerdict v) {
       return "no significant change";
     case ChangeVerdict::worse:
       return "worse";
+    case ChangeVerdict::nothing_flagged:
+      return "nothing flagged in either photo";
     case ChangeVerdict::not_shown:
       return "not shown by both photos: no verdict";
     case ChangeVerdict::not_dry:
@@ -132,6 +135,8 @@ const char* name(ChangeVerdict v) {
       return "no-significant-change";
     case ChangeVerdict::worse:
       return "worse";
+    case ChangeVerdict::nothing_flagged:
+      return "nothing-flagged";
     case ChangeVerdict::not_shown:
       return "not-shown";
     case ChangeVerdict::not_dry:

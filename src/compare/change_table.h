@@ -25,15 +25,17 @@ enum class ChangeVerdict {
   nothing_left,  // some before, none after
   improved,      // significantly less than before
   no_significant_change,
-  worse,      // significantly more than before
-  not_shown,  // too little of it is shown by both photos
-  not_dry,    // the photo after is not logged dry
+  worse,            // significantly more than before
+  nothing_flagged,  // in neither photo
+  not_shown,        // too little of it is shown by both photos
+  not_dry,          // the photo after is not logged dry
 };
-// "nothing left that these photos show", "improved", "no significant change", "worse", "not shown
-// by both photos: no verdict", "damp or not logged: no verdict"
+// "nothing left that these photos show", "improved", "no significant change", "worse",
+// "nothing flagged in either photo", "not shown by both photos: no verdict", "damp or not logged:
+// no verdict"
 const char* words(ChangeVerdict v);
 const char* name(ChangeVerdict v);  // "nothing-left", "improved", "no-significant-change", "worse",
-                                    // "not-shown", "not-dry"
+                                    // "nothing-flagged", "not-shown", "not-dry"
 
 // White salts fade while wet and come back as they dry.
 enum class Dryness { not_logged, dry };

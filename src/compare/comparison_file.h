@@ -1,4 +1,4 @@
-// A comparison as files: compare.json (format "verdigrid-comparison", version 1, schema
+// A comparison as files: compare.json (format "verdigrid-comparison", version 2, schema
 // assets/schema/comparison.schema.json), change.png (ids of ChangeClass) and zones_change.csv.
 //
 // Saved and loaded again it is the same: equal values, and equal bytes when saved once more.
@@ -18,7 +18,7 @@
 
 namespace verdigrid {
 
-inline constexpr int k_comparison_version = 1;
+inline constexpr int k_comparison_version = 2;
 
 struct ComparisonFiles {
   std::string json;                  // compare.json

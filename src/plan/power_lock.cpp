@@ -25,9 +25,13 @@ constexpr Words<LockEntryKind, 5> k_kinds{{{K::evidence, "evidence"},
                                            {K::finding, "new finding"},
                                            {K::power, "first power"},
                                            {K::test, "test"}}};
-constexpr std::array k_comparisons{
-    ChangeVerdict::nothing_left, ChangeVerdict::improved,  ChangeVerdict::no_significant_change,
-    ChangeVerdict::worse,        ChangeVerdict::not_shown, ChangeVerdict::not_dry};
+constexpr std::array k_comparisons{ChangeVerdict::nothing_left,
+                                   ChangeVerdict::improved,
+                                   ChangeVerdict::no_significant_change,
+                                   ChangeVerdict::worse,
+                                   ChangeVerdict::nothing_flagged,
+                                   ChangeVerdict::not_shown,
+                                   ChangeVerdict::not_dry};
 constexpr double k_most = 1e6;
 
 [[noreturn]] void refuse(const std::string& sentence) {

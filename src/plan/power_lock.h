@@ -20,7 +20,7 @@
 
 namespace verdigrid {
 
-inline constexpr int k_power_lock_version = 2;
+inline constexpr int k_power_lock_version = 3;
 
 // What decides which conditions there are.
 struct LockFacts {

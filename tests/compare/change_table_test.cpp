@@ -60,7 +60,11 @@ TEST_CASE("new residue makes a place worse and is not taken off what was removed
 
 TEST_CASE("nothing left is said of what the photos show, and only when something was there") {
   CHECK(change_row(terms(12, 0, 12, 0), true, dry()).verdict == ChangeVerdict::nothing_left);
-  CHECK(change_row(terms(0, 0, 0, 0), true, dry()).verdict == ChangeVerdict::no_significant_change);
+  // Nothing there before and after is no change that a person can rely on, and is said as it is.
+  CHECK(change_row(terms(0, 0, 0, 0), true, dry()).verdict == ChangeVerdict::nothing_flagged);
+  CHECK(change_row(terms(0, 0, 0, 0), true, {}).verdict == ChangeVerdict::not_dry);
+  CHECK(change_row(terms(0.04, 0.04, 0, 0), true, dry()).verdict ==
+        ChangeVerdict::no_significant_change);
   ChangeTerms unsure = terms(12, 0, 8, 0);
   unsure.uncertain_gone = 4;  // may still be there
   CHECK(change_row(unsure, true, dry()).verdict == ChangeVerdict::improved);
@@ -78,7 +82,8 @@ TEST_CASE("a photo that is not logged dry gives figures but no verdict") {
 TEST_CASE("no verdict calls a board clean, safe or in order") {
   for (const ChangeVerdict v :
        {ChangeVerdict::nothing_left, ChangeVerdict::improved, ChangeVerdict::no_significant_change,
-        ChangeVerdict::worse, ChangeVerdict::not_shown, ChangeVerdict::not_dry}) {
+        ChangeVerdict::worse, ChangeVerdict::nothing_flagged, ChangeVerdict::not_shown,
+        ChangeVerdict::not_dry}) {
     const std::string text = words(v);
     for (const char* word : {"clean", "safe", "OK", "ok"})
       CHECK(text.find(word) == std::string::npos);

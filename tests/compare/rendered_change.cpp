@@ -147,6 +147,8 @@ Survey true_survey(const synthetic::Shot& shot, int seed) {
 }
 
 ChangeVerdict true_verdict(const TrueChange& change, const VerdictOptions& options) {
+  if (change.residue_before <= 0 && change.residue_after <= 0)
+    return ChangeVerdict::nothing_flagged;
   if (change.residue_before > options.least_area_mm2 &&
       change.residue_after <= options.least_area_mm2)
     return ChangeVerdict::nothing_left;
