@@ -24,7 +24,8 @@ constexpr double k_sure_score = 0.7;  // of a patch that is called tall
 // Cuts of the fits in turn, in plane_px: first wide, at last without low parts.
 constexpr PlaneCut k_wide_cuts[]{{3, 6}, {1.5, 4}};
 constexpr PlaneCut k_fine_cuts[]{{1, 3}, {0.6, 1.5}, {0.5, 1}};
-constexpr double k_large_px = 1.5;     // working px, of large patches that agree
+constexpr double k_large_px = 1.5;  // working px, of large patches that agree
+constexpr double k_large_patches = 1000;
 constexpr double k_large_kept = 0.55;  // of those that agreed before
 constexpr int k_outline_places = 120, k_outline_rounds = 12;
 constexpr double k_outline_cut_px = 30;    // working px: no farther from one outline to the other
@@ -54,15 +55,19 @@ Looking looking_at(const BoardPhoto& before, const BoardPhoto& after, double sca
   return l;
 }
 
-std::vector<PatchMatch> look(const Looking& l, const PlaneMap& map, int search,
-                             const AlignmentOptions& options, const Work& work) {
+// So that about so many patches lie on the board.
+int spacing_for(const Looking& l, double patches) {
   const double room =
       l.first.board_px.empty() ? static_cast<double>(l.first.grey.total()) : area(l.first.board_px);
+  return static_cast<int>(std::sqrt(room / patches));
+}
+
+std::vector<PatchMatch> look(const Looking& l, const PlaneMap& map, int search,
+                             const AlignmentOptions& options, const Work& work) {
   PatchOptions patches;
   patches.side_px = options.patch_px;
   patches.search_px = search;
-  patches.spacing_px =
-      std::max(k_least_spacing_px, static_cast<int>(std::sqrt(room / options.patches)));
+  patches.spacing_px = std::max(k_least_spacing_px, spacing_for(l, options.patches));
   return patch_matches(l.first.grey, l.second.grey, l.working(map), l.first.board_px, patches,
                        work);
 }
@@ -164,8 +169,10 @@ void fill_quality(const Looking& l, const std::vector<PatchMatch>& matches,
 
 // Large patches of the registration's own kind that fit within a px.
 size_t agreeing_large(const Looking& l, const PlaneMap& map, const Work& work) {
+  PatchOptions large;
+  large.spacing_px = std::max(large.spacing_px, spacing_for(l, k_large_patches));
   const auto matches =
-      patch_matches(l.first.grey, l.second.grey, l.working(map), l.first.board_px, {}, work);
+      patch_matches(l.first.grey, l.second.grey, l.working(map), l.first.board_px, large, work);
   return agreement_of(matches, k_large_px, k_agree_score).agreeing;
 }
 

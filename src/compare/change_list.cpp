@@ -5,9 +5,6 @@
 #include <algorithm>
 #include <array>
 #include <map>
-#include <opencv2/imgproc.hpp>
-
-#include "compare/point_map.h"
 
 namespace verdigrid {
 
@@ -34,21 +31,24 @@ struct Counts {
 
 using CountsById = std::map<int, Counts>;
 
-// `wanted`: only pixels of these classes count.
-CountsById counts_of(const cv::Mat& finding_of_px, const cv::Mat& classes,
-                     const std::vector<ChangeClass>& wanted) {
-  CountsById out;
-  if (finding_of_px.empty()) return out;
+// Of the findings whose ids `id_at` gives for a px; only pixels of the classes in `wanted` count.
+template <class IdAt>
+CountsById counts_of(const cv::Mat& classes, const std::array<bool, k_change_class_count>& wanted,
+                     const IdAt& id_at) {
+  std::vector<Counts> counts;
   for (int y = 0; y < classes.rows; ++y) {
-    const auto* ids = finding_of_px.ptr<std::uint16_t>(y);
     const auto* row = classes.ptr<uchar>(y);
     for (int x = 0; x < classes.cols; ++x) {
-      if (ids[x] == 0) continue;
-      const auto c = static_cast<ChangeClass>(row[x]);
-      if (!wanted.empty() && std::find(wanted.begin(), wanted.end(), c) == wanted.end()) continue;
-      out[ids[x]].add(c, x, y);
+      if (!wanted[row[x]]) continue;
+      const size_t id = id_at(x, y);
+      if (id == 0) continue;
+      if (id >= counts.size()) counts.resize(id + 1);
+      counts[id].add(static_cast<ChangeClass>(row[x]), x, y);
     }
   }
+  CountsById out;
+  for (size_t id = 0; id < counts.size(); ++id)
+    if (counts[id].total > 0) out[static_cast<int>(id)] = counts[id];
   return out;
 }
 
@@ -93,7 +93,12 @@ ChangeClass class_of(const Counts& n, const ComparisonOptions& options) {
 
 void add_before(const Survey& before, Listing& list) {
   const Comparison& c = list.comparison;
-  for (const auto& [id, n] : counts_of(before.findings.finding_of_px, c.classes, {})) {
+  const cv::Mat& ids = before.findings.finding_of_px;
+  if (ids.empty()) return;
+  std::array<bool, k_change_class_count> all{};
+  all.fill(true);
+  const auto id_at = [&ids](int x, int y) { return ids.at<std::uint16_t>(y, x); };
+  for (const auto& [id, n] : counts_of(c.classes, all, id_at)) {
     const ChangeClass what = class_of(n, c.options);
     if (what == ChangeClass::part_changed) continue;  // told by the part itself, or not compared
     ChangeItem change = list.change_of(n);
@@ -107,12 +112,17 @@ void add_before(const Survey& before, Listing& list) {
 
 void add_after(const Survey& after, Listing& list) {
   const Comparison& c = list.comparison;
-  if (after.findings.finding_of_px.empty()) return;
-  const cv::Mat there =
-      seen_through(after.findings.finding_of_px, c.classes.size(), c.alignment.after_from_before,
-                   cv::INTER_NEAREST, cv::Scalar(0));
-  for (const ChangeClass what : {ChangeClass::fresh, ChangeClass::uncertain_new})
-    for (const auto& [id, n] : counts_of(there, c.classes, {what})) {
+  const cv::Mat& ids = after.findings.finding_of_px;
+  if (ids.empty()) return;
+  const auto id_at = [&](int x, int y) -> std::uint16_t {
+    const cv::Point2d q = c.alignment.after_from_before(cv::Point2d(x, y));
+    const cv::Point at(cvRound(q.x), cvRound(q.y));
+    return cv::Rect({}, ids.size()).contains(at) ? ids.at<std::uint16_t>(at) : 0;
+  };
+  for (const ChangeClass what : {ChangeClass::fresh, ChangeClass::uncertain_new}) {
+    std::array<bool, k_change_class_count> wanted{};
+    wanted[static_cast<size_t>(what)] = true;
+    for (const auto& [id, n] : counts_of(c.classes, wanted, id_at)) {
       ChangeItem change = list.change_of(n);
       if (!list.is_worth_listing(change, n)) continue;
       change.what = what;
@@ -120,6 +130,7 @@ void add_after(const Survey& after, Listing& list) {
       change.finding_after = id;
       list.changes.push_back(std::move(change));
     }
+  }
 }
 
 void add_parts(Listing& list) {

@@ -35,20 +35,23 @@ ComparedPhoto compared_photo(const SurveyedPhoto& s) {
 
 double px_per_mm_of(const Rectification& r) { return r.px_per_mm ? r.px_per_mm->value : 0; }
 
-// Where either photo's labels lie, px of the photo before.
+// Where either photo's labels lie, of the given size, a reduced one of the photo before.
 cv::Mat residue_of(const SurveyedPhoto& before, const SurveyedPhoto& after,
-                   const Alignment& alignment) {
-  const cv::Mat there = seen_through(after.survey.map.labels, before.photo.size_px(),
-                                     alignment.after_from_before, cv::INTER_NEAREST, cv::Scalar(0));
-  return (there != 0) | (before.survey.map.labels != 0);
+                   const Alignment& alignment, cv::Size size) {
+  cv::Mat here;
+  cv::resize(before.survey.map.labels, here, size, 0, 0, cv::INTER_NEAREST);
+  const cv::Mat there = seen_through(after.survey.map.labels, size, reduced_map(alignment, size),
+                                     cv::INTER_NEAREST, cv::Scalar(0));
+  return (there != 0) | (here != 0);
 }
 
 // Residue and what lies outside the board: no measure of the light.
-cv::Mat left_out(const cv::Mat& residue, const Rectification& r) {
+cv::Mat left_out(const cv::Mat& residue, const Rectification& r, double scale) {
   if (r.outline_is_frame || r.outline_px.empty()) return residue;
   cv::Mat out(residue.size(), CV_8UC1, cv::Scalar(255));
   std::vector<cv::Point> ring;
-  for (const cv::Point2d& p : r.outline_px.outer) ring.emplace_back(cvRound(p.x), cvRound(p.y));
+  for (const cv::Point2d& p : r.outline_px.outer)
+    ring.emplace_back(cvRound(p.x * scale), cvRound(p.y * scale));
   cv::fillPoly(out, std::vector<std::vector<cv::Point>>{ring}, cv::Scalar(0));
   return out | residue;
 }
@@ -87,17 +90,20 @@ Comparison compared(const SurveyedPhoto& before, const SurveyedPhoto& after, con
   c.rectification = before.survey.rectification;
   c.alignment = alignment_of(board_photo(before), c.rectification, board_photo(after),
                              options.alignment, work.part(0, 0.6));
-  const cv::Mat residue = residue_of(before, after, c.alignment);
-  const LookChange look =
-      look_change(before.photo.bgr, after.photo.bgr, c.alignment,
-                  left_out(residue, c.rectification), options.look, work.part(0.6, 0.7));
+  const double look_scale = look_scale_of(before.photo.size_px(), options.look);
+  const cv::Mat residue = residue_of(
+      before, after, c.alignment,
+      {cvRound(before.photo.bgr.cols * look_scale), cvRound(before.photo.bgr.rows * look_scale)});
+  const LookChange look = look_change(before.photo.bgr, after.photo.bgr, c.alignment,
+                                      left_out(residue, c.rectification, look_scale), options.look,
+                                      work.part(0.6, 0.7));
   c.harmony = look.harmony;
   work.report(0.7);
   const double px_per_mm = px_per_mm_of(c.rectification);
   c.part_changes = part_changes(look, c.alignment, c.rectification, layout, residue, px_per_mm,
                                 options.parts, work.part(0.7, 0.8));
   const cv::Mat parts =
-      c.part_changes.empty() ? cv::Mat() : picture_of(c.part_changes, residue.size());
+      c.part_changes.empty() ? cv::Mat() : picture_of(c.part_changes, before.photo.size_px());
   const ChangeMap map =
       change_map({before.survey.map, &before.survey.check}, {after.survey.map, &after.survey.check},
                  c.alignment, look, parts, px_per_mm, options.map, work.part(0.8, 0.9));

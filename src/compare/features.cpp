@@ -10,16 +10,6 @@ namespace {
 constexpr double k_contrast = 0.02;  // half of Lowe's 0.04: dark boards have weak texture
 constexpr int k_tile_px = 1400, k_apron_px = 60;
 
-cv::Mat region_picture(cv::Size size, const Polygon& region) {
-  if (region.empty()) return {};
-  cv::Mat inside = cv::Mat::zeros(size, CV_8UC1);
-  std::vector<cv::Point> ring;
-  for (const cv::Point2d& p : region.outer)
-    ring.emplace_back(cv::saturate_cast<int>(p.x), cv::saturate_cast<int>(p.y));
-  cv::fillPoly(inside, std::vector<std::vector<cv::Point>>{ring}, cv::Scalar(255));
-  return inside;
-}
-
 void make_root(cv::Mat& descriptors) {
   for (int r = 0; r < descriptors.rows; ++r) {
     cv::Mat row = descriptors.row(r);
@@ -29,6 +19,16 @@ void make_root(cv::Mat& descriptors) {
 }
 
 }  // namespace
+
+cv::Mat region_picture(cv::Size size, const Polygon& region) {
+  if (region.empty()) return {};
+  cv::Mat inside = cv::Mat::zeros(size, CV_8UC1);
+  std::vector<cv::Point> ring;
+  for (const cv::Point2d& p : region.outer)
+    ring.emplace_back(cv::saturate_cast<int>(p.x), cv::saturate_cast<int>(p.y));
+  cv::fillPoly(inside, std::vector<std::vector<cv::Point>>{ring}, cv::Scalar(255));
+  return inside;
+}
 
 Features features_of(const cv::Mat& grey, const Polygon& region_px, int count) {
   Features out;

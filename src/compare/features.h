@@ -19,6 +19,9 @@ struct Features {
   cv::Mat descriptors;                      // CV_32FC1, one row per point
 };
 
+// CV_8UC1 of `size`, 255 inside the region; an empty picture for an empty region.
+cv::Mat region_picture(cv::Size size, const Polygon& region_px);
+
 // At most `count` of the strongest points inside `region` (whole picture when it is empty).
 Features features_of(const cv::Mat& grey, const Polygon& region_px, int count);
 

@@ -9,7 +9,7 @@
 
 #include "base/colour.h"
 #include "base/error.h"
-#include "compare/point_map.h"
+#include "compare/refine.h"
 #include "compare/robust.h"
 
 namespace verdigrid {
@@ -163,17 +163,20 @@ cv::Mat distance_from(const cv::Mat& at, const cv::Mat& near, int slack) {
     cv::dilate(near, high, window);
   }
   cv::Mat out(at.size(), CV_32FC1);
-  for (int y = 0; y < at.rows; ++y)
-    for (int x = 0; x < at.cols; ++x) {
-      const auto &v = at.at<cv::Vec3f>(y, x), &l = low.at<cv::Vec3f>(y, x),
-                 &h = high.at<cv::Vec3f>(y, x);
-      float squares = 0;
-      for (int c = 0; c < 3; ++c) {
-        const float off = std::max({0.0F, l[c] - v[c], v[c] - h[c]});
-        squares += off * off;
+  cv::parallel_for_(cv::Range(0, at.rows), [&](const cv::Range& rows) {
+    for (int y = rows.start; y < rows.end; ++y) {
+      const auto *v = at.ptr<cv::Vec3f>(y), *l = low.ptr<cv::Vec3f>(y), *h = high.ptr<cv::Vec3f>(y);
+      auto* to = out.ptr<float>(y);
+      for (int x = 0; x < at.cols; ++x) {
+        float squares = 0;
+        for (int c = 0; c < 3; ++c) {
+          const float off = std::max({0.0F, l[x][c] - v[x][c], v[x][c] - h[x][c]});
+          squares += off * off;
+        }
+        to[x] = std::sqrt(squares);
       }
-      out.at<float>(y, x) = std::sqrt(squares);
     }
+  });
   return out;
 }
 
@@ -197,19 +200,29 @@ void LookChangeOptions::check() const {
   if (slack_px < 0 || slack_px > 20) refuse("slack_px must be 0 to 20");
 }
 
+double look_scale_of(cv::Size before_px, const LookChangeOptions& options) {
+  return std::min(
+      1.0, static_cast<double>(options.long_side_px) / std::max(before_px.width, before_px.height));
+}
+
+PointMap reduced_map(const Alignment& alignment, cv::Size size) {
+  const double back_x = static_cast<double>(alignment.before_size_px.width) / size.width,
+               back_y = static_cast<double>(alignment.before_size_px.height) / size.height;
+  return [back_x, back_y, m = alignment.after_from_before](cv::Point2d p) {
+    return m({(p.x + 0.5) * back_x - 0.5, (p.y + 0.5) * back_y - 0.5});
+  };
+}
+
 cv::Mat aligned_after(const cv::Mat& after_bgr, const Alignment& alignment, cv::Size size,
                       const Harmony* harmony) {
   const double scale = static_cast<double>(size.width) / alignment.before_size_px.width;
   // What is shown smaller is made smaller first, so that nothing flickers.
   const double shrink = std::min(1.0, scale / alignment.scale);
-  cv::Mat source = after_bgr;
-  if (shrink < 0.75) cv::resize(after_bgr, source, cv::Size(), shrink, shrink, cv::INTER_AREA);
+  const cv::Mat source = shrink < 0.75 ? resized_photo(after_bgr, shrink) : after_bgr;
   const double sx = static_cast<double>(source.cols) / after_bgr.cols,
                sy = static_cast<double>(source.rows) / after_bgr.rows;
-  const double back_x = static_cast<double>(alignment.before_size_px.width) / size.width,
-               back_y = static_cast<double>(alignment.before_size_px.height) / size.height;
-  const PointMap map = [&, m = alignment.after_from_before](cv::Point2d p) {
-    const cv::Point2d q = m({(p.x + 0.5) * back_x - 0.5, (p.y + 0.5) * back_y - 0.5});
+  const PointMap map = [sx, sy, full = reduced_map(alignment, size)](cv::Point2d p) {
+    const cv::Point2d q = full(p);
     return cv::Point2d{(q.x + 0.5) * sx - 0.5, (q.y + 0.5) * sy - 0.5};
   };
   cv::Mat out = seen_through(source, size, map, cv::INTER_LINEAR, cv::Scalar::all(0));
@@ -222,18 +235,12 @@ LookChange look_change(const cv::Mat& before_bgr, const cv::Mat& after_bgr,
                        const LookChangeOptions& options, const Work& work) {
   options.check();
   LookChange out;
-  out.scale = std::min(
-      1.0, static_cast<double>(options.long_side_px) / std::max(before_bgr.cols, before_bgr.rows));
-  cv::resize(before_bgr, out.before, cv::Size(), out.scale, out.scale,
-             out.scale < 1 ? cv::INTER_AREA : cv::INTER_NEAREST);
+  out.scale = look_scale_of(before_bgr.size(), options);
+  out.before = resized_photo(before_bgr, out.scale);
   out.after = aligned_after(after_bgr, alignment, out.before.size(), nullptr);
   work.check();
-  const cv::Mat all(alignment.after_size_px, CV_8UC1, cv::Scalar(255));
-  const double back = 1 / out.scale;
-  const PointMap map = [back, m = alignment.after_from_before](cv::Point2d p) {
-    return m({(p.x + 0.5) * back - 0.5, (p.y + 0.5) * back - 0.5});
-  };
-  out.in_both = seen_through(all, out.before.size(), map, cv::INTER_NEAREST, cv::Scalar(0));
+  out.in_both = shown_through(alignment.after_size_px, out.before.size(),
+                              reduced_map(alignment, out.before.size()));
   cv::erode(out.in_both, out.in_both, cv::Mat(), {-1, -1}, 2);
   cv::Mat usable = out.in_both.clone();
   if (!left_out.empty()) {

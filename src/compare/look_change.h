@@ -12,6 +12,7 @@
 
 #include "base/work.h"
 #include "compare/alignment.h"
+#include "compare/point_map.h"
 
 namespace verdigrid {
 
@@ -42,11 +43,17 @@ struct LookChange {
   double threshold = 0;  // the difference that counted
 };
 
-// `left_out` CV_8UC1, size of the photo before, or empty: non-zero where residue lies in one of the
-// two, and outside the board; left out of the fit.
+// Reduced px per px of the photo before.
+double look_scale_of(cv::Size before_px, const LookChangeOptions& options);
+
+// `left_out` CV_8UC1, of any size that shows the whole photo before, or empty: non-zero where
+// residue lies in one of the two, and outside the board; left out of the fit.
 LookChange look_change(const cv::Mat& before_bgr, const cv::Mat& after_bgr,
                        const Alignment& alignment, const cv::Mat& left_out,
                        const LookChangeOptions& options = {}, const Work& work = {});
+
+// The alignment for a reduced or full size of the photo before.
+PointMap reduced_map(const Alignment& alignment, cv::Size size);
 
 // The photo after as seen from the photo before: `size` is a reduced or full size of the photo
 // before. Outside black. Harmonised when `harmony` is given.

@@ -42,9 +42,9 @@ struct PartChangeOptions {
   void check() const;            // throws Error{wrong_use} naming the field
 };
 
-// `rectification` of the photo before, `layout` in its frame or null. `residue` CV_8UC1 of the
-// photo before's size, non-zero where either photo's labels lie. `px_per_mm` of the photo before; 0
-// without scale.
+// `rectification` of the photo before, `layout` in its frame or null. `residue` CV_8UC1 of
+// any size that shows the whole photo before, non-zero where either photo's labels lie. `px_per_mm`
+// of the photo before; 0 without scale.
 std::vector<PartChange> part_changes(const LookChange& look, const Alignment& alignment,
                                      const Rectification& rectification, const Layout* layout,
                                      const cv::Mat& residue, double px_per_mm,

@@ -8,6 +8,8 @@
 #include <opencv2/imgproc.hpp>
 
 #include "base/error.h"
+#include "compare/features.h"
+#include "compare/patch_score.h"
 
 namespace verdigrid {
 
@@ -19,13 +21,12 @@ constexpr size_t k_least_in_block = 4;
 // no chance any more.
 constexpr double k_block_share = 0.12;
 
-bool lies_in(cv::Rect window, const cv::Mat& map, cv::Size second) {
+bool lies_in(cv::Rect window, const PointMap& warp, cv::Size second) {
   for (const cv::Point corner :
        {window.tl(), cv::Point(window.x + window.width - 1, window.y),
         cv::Point(window.x, window.y + window.height - 1), window.br() - cv::Point(1, 1)}) {
-    const cv::Vec2f q = map.at<cv::Vec2f>(corner);
-    if (q[0] < 0 || q[1] < 0 || q[0] > static_cast<float>(second.width - 1) ||
-        q[1] > static_cast<float>(second.height - 1))
+    const cv::Point2d q = warp(corner);
+    if (!(q.x >= 0 && q.y >= 0 && q.x <= second.width - 1 && q.y <= second.height - 1))
       return false;
   }
   return true;
@@ -50,8 +51,7 @@ struct Peak {
 };
 
 Peak peak_of(const cv::Mat& patch, const cv::Mat& window, int search) {
-  cv::Mat score;
-  cv::matchTemplate(window, patch, score, cv::TM_CCOEFF_NORMED);
+  const cv::Mat score = patch_scores(patch, window);
   Peak peak;
   cv::Point at;
   cv::minMaxLoc(score, nullptr, &peak.score, nullptr, &at);
@@ -106,14 +106,13 @@ std::vector<PatchMatch> patch_matches(const cv::Mat& first, const cv::Mat& secon
                                       const PatchOptions& options, const Work& work) {
   options.check();
   require(first.type() == CV_8UC1 && second.type() == CV_8UC1, "patches need grey pictures");
-  const cv::Mat map = dense_map({{}, first.size()}, warp);
-  cv::Mat seen;
-  cv::remap(second, seen, map, cv::noArray(), cv::INTER_LINEAR, cv::BORDER_REPLICATE);
+  const cv::Mat seen = seen_through(second, first.size(), warp, cv::INTER_LINEAR, cv::Scalar(0));
+  const cv::Mat region = region_picture(first.size(), region_px);
   std::vector<cv::Point> centres;
   const int reach = options.side_px / 2 + options.search_px;
   for (int y = reach; y < first.rows - reach; y += options.spacing_px)
     for (int x = reach; x < first.cols - reach; x += options.spacing_px)
-      if (region_px.empty() || contains(region_px, cv::Point2d(x, y))) centres.emplace_back(x, y);
+      if (region.empty() || region.at<uchar>(y, x)) centres.emplace_back(x, y);
   std::vector<PatchMatch> found(centres.size());
   std::vector<char> is_used(centres.size(), 0);
   work.check();
@@ -123,7 +122,7 @@ std::vector<PatchMatch> patch_matches(const cv::Mat& first, const cv::Mat& secon
       const int half = options.side_px / 2;
       const cv::Rect patch(c.x - half, c.y - half, options.side_px, options.side_px);
       const cv::Rect window(c.x - reach, c.y - reach, 2 * reach + 1, 2 * reach + 1);
-      if (!lies_in(window, map, second.size())) continue;
+      if (!lies_in(window, warp, second.size())) continue;
       if (sd_of(first(patch)) < options.least_sd || sd_of(seen(patch)) < options.least_sd) continue;
       const Peak peak = peak_of(first(patch), seen(window), options.search_px);
       const cv::Point2d p(c);

@@ -11,6 +11,8 @@ namespace {
 
 constexpr int k_parameters = 12;  // eight of the homography, k1 and k2 of each lens
 constexpr int k_rounds = 12;
+constexpr double k_least_slope = 0.1;  // of a lens, seen over undistorted
+constexpr double k_settled = 1e-8;     // of coordinates of about 1: 0.0001 px of the largest photos
 constexpr long k_least_pairs = 12;
 constexpr long k_pairs_for_lenses = 150;  // fewer hold a homography better than lenses besides
 // What lenses of phones and cameras have in these terms, one standard deviation: after a fit of
@@ -57,33 +59,67 @@ double weight_of(const PlanePair& pair, cv::Point2d miss, PlaneCut cut) {
   return biweight(across, cut.below_px) * biweight(along, along > 0 ? above : cut.below_px);
 }
 
+using Column = cv::Matx<double, k_parameters, 1>;
+
+// Where a map takes a point, and how that moves with each parameter, px of the second photo.
+struct Mapped {
+  cv::Point2d at_px;
+  Column slope_x, slope_y;
+};
+
+Mapped mapped_with_slopes(const PlaneMap& now, const Parameters& p, cv::Point2d first_px) {
+  const cv::Point2d u =
+      (ideal_px(now.first, first_px) - now.first.centre_px) * (1 / now.first.unit_px);
+  const double w = p[6] * u.x + p[7] * u.y + 1;
+  const cv::Point2d v{(p[0] * u.x + p[1] * u.y + p[2]) / w, (p[3] * u.x + p[4] * u.y + p[5]) / w};
+  const double r2 = v.dot(v), k1 = now.second.k[0], k2 = now.second.k[1];
+  const double stretch = 1 + r2 * (k1 + r2 * k2), bend = 2 * (k1 + 2 * r2 * k2);
+  Mapped out;
+  out.at_px = now.second.centre_px + v * (now.second.unit_px * stretch);
+  const auto set = [&](int k, cv::Point2d dv) {
+    const cv::Point2d seen = (stretch * dv + (bend * v.dot(dv)) * v) * now.second.unit_px;
+    out.slope_x(k) = seen.x;
+    out.slope_y(k) = seen.y;
+  };
+  const std::array<double, 3> row{u.x / w, u.y / w, 1 / w};
+  for (int k = 0; k < 3; ++k) {
+    set(k, {row[static_cast<size_t>(k)], 0});
+    set(3 + k, {0, row[static_cast<size_t>(k)]});
+  }
+  set(6, v * -row[0]);
+  set(7, v * -row[1]);
+  // The first lens: from r (1 + k1 r^2 + k2 r^4) = seen, held.
+  const double q2 = u.dot(u);
+  const double slope =
+      std::max(k_least_slope, 1 + q2 * (3 * now.first.k[0] + 5 * q2 * now.first.k[1]));
+  const cv::Point2d du = u * (-q2 / slope);
+  const cv::Point2d dv{((p[0] - v.x * p[6]) * du.x + (p[1] - v.x * p[7]) * du.y) / w,
+                       ((p[3] - v.y * p[6]) * du.x + (p[4] - v.y * p[7]) * du.y) / w};
+  set(8, dv);
+  set(9, dv * q2);
+  // The second one: its terms as they stand.
+  const cv::Point2d bent = v * (now.second.unit_px * r2);
+  out.slope_x(10) = bent.x;
+  out.slope_y(10) = bent.y;
+  out.slope_x(11) = bent.x * r2;
+  out.slope_y(11) = bent.y * r2;
+  return out;
+}
+
 bool improve(const std::vector<PlanePair>& pairs, PlaneCut cut, const PlaneMap& frame,
              bool with_lenses, Parameters& p) {
   using Normal = cv::Matx<double, k_parameters, k_parameters>;
-  using Column = cv::Matx<double, k_parameters, 1>;
   Normal normal = Normal::zeros();
   Column right = Column::zeros();
-  constexpr double k_step = 1e-6;
-  std::array<PlaneMap, k_parameters> stepped;
-  for (size_t k = 0; k < stepped.size(); ++k) {
-    Parameters up = p;
-    up[k] += k_step;
-    stepped[k] = with(frame, up);
-  }
   const PlaneMap now = with(frame, p);
   double total = 0;
   for (const PlanePair& pair : pairs) {
-    const cv::Point2d at = now(pair.first_px), miss = pair.second_px - at;
+    const Mapped there = mapped_with_slopes(now, p, pair.first_px);
+    const cv::Point2d miss = pair.second_px - there.at_px;
     const double w = pair.weight * weight_of(pair, miss, cut);
     if (w <= 0) continue;
     total += w;
-    Column x, y;
-    for (int k = 0; k < k_parameters; ++k) {
-      const cv::Point2d slope =
-          (stepped[static_cast<size_t>(k)](pair.first_px) - at) * (1 / k_step);
-      x(k) = slope.x;
-      y(k) = slope.y;
-    }
+    const Column &x = there.slope_x, &y = there.slope_y;
     normal += w * (x * x.t() + y * y.t());
     right += w * (x * miss.x + y * miss.y);
   }
@@ -101,7 +137,7 @@ bool improve(const std::vector<PlanePair>& pairs, PlaneCut cut, const PlaneMap& 
   const Column step = normal.solve(right, cv::DECOMP_CHOLESKY);
   if (!std::isfinite(cv::norm(step)) || cv::norm(step) == 0) return false;
   for (int k = 0; k < k_parameters; ++k) p[static_cast<size_t>(k)] += step(k);
-  return true;
+  return cv::norm(step, cv::NORM_INF) > k_settled;
 }
 
 }  // namespace
@@ -128,7 +164,7 @@ cv::Point2d ideal_px(const PlainLens& lens, cv::Point2d p) {
   for (int i = 0; i < 8; ++i) {
     const double r2 = r * r;
     const double slope = 1 + r2 * (3 * lens.k[0] + 5 * r2 * lens.k[1]);
-    if (slope < 0.1) break;  // folded: no lens that a photo is taken with
+    if (slope < k_least_slope) break;  // folded: no lens that a photo is taken with
     const double step = (seen - r * (1 + r2 * (lens.k[0] + r2 * lens.k[1]))) / slope;
     r += step;
     if (std::abs(step) < 1e-12) break;

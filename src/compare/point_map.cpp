@@ -9,6 +9,7 @@ namespace verdigrid {
 namespace {
 
 constexpr int k_step = 8, k_strip_rows = 256;
+constexpr int k_window_margin_px = 4;  // more than a lens bends the sides of a tile
 constexpr double k_farthest_px = 1e5;  // beyond it a point has no sane place
 
 bool is_sane(cv::Point2d q) {
@@ -60,6 +61,33 @@ cv::Mat dense_map(cv::Rect window, const PointMap& map) {
   return out;
 }
 
+cv::Rect window_through(cv::Rect window, const PointMap& map) {
+  double left = k_farthest_px, top = k_farthest_px, right = -k_farthest_px, bottom = -k_farthest_px;
+  for (int j = 0; j <= 2; ++j)
+    for (int i = 0; i <= 2; ++i) {
+      const cv::Point2d q = map(cv::Point2d(window.x + 0.5 * i * (window.width - 1),
+                                            window.y + 0.5 * j * (window.height - 1)));
+      if (!is_sane(q)) return {};
+      left = std::min(left, q.x);
+      right = std::max(right, q.x);
+      top = std::min(top, q.y);
+      bottom = std::max(bottom, q.y);
+    }
+  const int more = k_window_margin_px;
+  return cv::Rect(cv::Point(cvFloor(left) - more, cvFloor(top) - more),
+                  cv::Point(cvCeil(right) + more + 1, cvCeil(bottom) + more + 1));
+}
+
+void for_tiles(cv::Size size, int side_px, const std::function<void(cv::Rect)>& work) {
+  const int columns = (size.width + side_px - 1) / side_px,
+            rows = (size.height + side_px - 1) / side_px;
+  cv::parallel_for_(cv::Range(0, columns * rows), [&](const cv::Range& range) {
+    for (int t = range.start; t < range.end; ++t)
+      work(cv::Rect(t % columns * side_px, t / columns * side_px, side_px, side_px) &
+           cv::Rect({}, size));
+  });
+}
+
 cv::Mat seen_through(const cv::Mat& picture, cv::Size size, const PointMap& map, int interpolation,
                      const cv::Scalar& outside) {
   cv::Mat out(size, picture.type());
@@ -71,6 +99,28 @@ cv::Mat seen_through(const cv::Mat& picture, cv::Size size, const PointMap& map,
       cv::remap(picture, strip, dense_map({0, first, size.width, end - first}, map), cv::noArray(),
                 interpolation, cv::BORDER_CONSTANT, outside);
     }
+  });
+  return out;
+}
+
+cv::Mat shown_at(cv::Size picture_px, const cv::Mat& places) {
+  cv::Mat out(places.size(), CV_8UC1);
+  const auto right = static_cast<float>(picture_px.width) - 0.5F,
+             bottom = static_cast<float>(picture_px.height) - 0.5F;
+  for (int y = 0; y < out.rows; ++y) {
+    const auto* q = places.ptr<cv::Vec2f>(y);
+    auto* to = out.ptr<uchar>(y);
+    for (int x = 0; x < out.cols; ++x)
+      to[x] = q[x][0] > -0.5F && q[x][1] > -0.5F && q[x][0] < right && q[x][1] < bottom ? 255 : 0;
+  }
+  return out;
+}
+
+cv::Mat shown_through(cv::Size picture_px, cv::Size size, const PointMap& map) {
+  cv::Mat out(size, CV_8UC1);
+  for_tiles(size, k_strip_rows, [&](cv::Rect tile) {
+    cv::Mat to = out(tile);
+    shown_at(picture_px, dense_map(tile, map)).copyTo(to);
   });
   return out;
 }

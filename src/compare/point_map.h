@@ -17,10 +17,24 @@ inline constexpr float k_off_map = -1e4F;  // coordinates of what the map takes 
 // CV_32FC2 of the window's size: the map of every pixel of `window`.
 cv::Mat dense_map(cv::Rect window, const PointMap& map);
 
+// Where a window lies in the other picture: the box of what its border maps to, and a little more.
+// Empty where the map takes it nowhere sane.
+cv::Rect window_through(cv::Rect window, const PointMap& map);
+
+// The window of each tile of a picture, side by side, on OpenCV's threads: for work that most of a
+// picture does not need.
+void for_tiles(cv::Size size, int side_px, const std::function<void(cv::Rect)>& work);
+
 // A picture of `size`: at each px what `picture` shows at map(px). `outside` where that is not in
 // `picture`. `interpolation`: cv::INTER_NEAREST for labels and ids. Strip by strip: no map of the
 // whole picture is held.
 cv::Mat seen_through(const cv::Mat& picture, cv::Size size, const PointMap& map, int interpolation,
                      const cv::Scalar& outside);
+
+// CV_8UC1 of `size`, 255 where a picture of `picture_px` shows something at map(px), else 0.
+cv::Mat shown_through(cv::Size picture_px, cv::Size size, const PointMap& map);
+
+// The same of a window whose dense map is at hand.
+cv::Mat shown_at(cv::Size picture_px, const cv::Mat& places);
 
 }  // namespace verdigrid

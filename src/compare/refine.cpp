@@ -11,6 +11,8 @@ namespace {
 constexpr double k_margin_share = 0.03;  // around the board, so that edges help
 constexpr double k_fit_score = 0.5;      // patches below this do not pull the warp
 constexpr double k_least_scale = 0.02;
+// About so many patches over the board tell eight parameters and a bend, and whether it agrees.
+constexpr double k_fit_patches = 700, k_check_patches = 1500;
 // The cubic must win this share of patches to be worth its freedom.
 constexpr double k_bend_gain = 1.05;
 
@@ -25,6 +27,18 @@ cv::Rect board_cut(const BoardPhoto& photo) {
       cv::Point(floor_int(box.x + box.width + m), floor_int(box.y + box.height + m)));
   const cv::Rect inside = cut & whole;
   return inside.width < 32 || inside.height < 32 ? whole : inside;
+}
+
+// Halved as long as `scale` asks for it; `scale` is then what is left to do.
+cv::Mat halved(const cv::Mat& picture, double& scale) {
+  cv::Mat small = picture;
+  for (; scale <= 0.5 && std::min(small.cols, small.rows) > 1; scale *= 2) {
+    const cv::Rect even(0, 0, small.cols / 2 * 2, small.rows / 2 * 2);
+    cv::Mat half;
+    cv::resize(small(even), half, even.size() / 2, 0, 0, cv::INTER_AREA);
+    small = half;
+  }
+  return small;
 }
 
 cv::Matx33d working_from_photo(const WorkingPhoto& w) {
@@ -69,11 +83,29 @@ WorkingPhoto working_photo_at(const BoardPhoto& photo, const WorkingPhoto& like,
   out.corner_px = like.corner_px;
   out.scale = std::max(scale, k_least_scale);
   const cv::Rect cut = board_cut(photo);
+  double rest = out.scale;
   cv::Mat grey;
-  cv::cvtColor(photo.bgr(cut), grey, cv::COLOR_BGR2GRAY);
-  cv::resize(grey, out.grey, cv::Size(), out.scale, out.scale,
-             out.scale < 1 ? cv::INTER_AREA : cv::INTER_LINEAR);
+  cv::cvtColor(halved(photo.bgr(cut), rest), grey, cv::COLOR_BGR2GRAY);
+  out.grey = resized_photo(grey, rest);
   out.board_px = mapped(working_from_photo(out), photo.board_px);
+  return out;
+}
+
+WorkingPhoto smaller_photo(const WorkingPhoto& work, double by) {
+  if (by >= 1) return work;
+  WorkingPhoto out = work;
+  out.scale *= by;
+  out.grey = resized_photo(work.grey, by);
+  const double shift = 0.5 * by - 0.5;
+  out.board_px = mapped(cv::Matx33d(by, 0, shift, 0, by, shift, 0, 0, 1), work.board_px);
+  return out;
+}
+
+cv::Mat resized_photo(const cv::Mat& picture, double scale) {
+  const cv::Mat small = halved(picture, scale);
+  if (scale == 1) return small;
+  cv::Mat out;
+  cv::resize(small, out, cv::Size(), scale, scale, scale < 1 ? cv::INTER_AREA : cv::INTER_LINEAR);
   return out;
 }
 
@@ -122,23 +154,26 @@ Refined refined(const BoardPhoto& first, const BoardPhoto& second, const Working
     out.first = working_photo_at(first, first_work, first_work.scale * s);
   warp = to_working(coarse, out.first, out.second);
   set_frame(warp, out.first.grey.size());
-  const auto look = [&](int search) {
+  const double room = out.first.board_px.empty() ? static_cast<double>(out.first.grey.total())
+                                                 : area(out.first.board_px);
+  const auto look = [&](int search, double patches) {
     PatchOptions options;
     options.search_px = search;
+    options.spacing_px = std::max(options.spacing_px, static_cast<int>(std::sqrt(room / patches)));
     return patch_matches(out.first.grey, out.second.grey, warp, out.first.board_px, options, work);
   };
-  std::vector<PointPair> pairs = fit_pairs(look(14));
+  std::vector<PointPair> pairs = fit_pairs(look(14, k_fit_patches));
   warp = fitted_warp(pairs, warp, 10, Bends::no);
   warp = fitted_warp(pairs, warp, 6, Bends::no);
-  pairs = fit_pairs(look(10));
+  pairs = fit_pairs(look(10, k_fit_patches));
   const Warp plain = fitted_warp(pairs, warp, 4, Bends::no);
   const Warp bent = fitted_warp(pairs, plain, 5, Bends::yes);
   const bool is_better = static_cast<double>(near(pairs, bent, 1.5)) >
                          k_bend_gain * static_cast<double>(near(pairs, plain, 1.5));
   warp = is_better ? bent : plain;
-  pairs = fit_pairs(look(8));
+  pairs = fit_pairs(look(8, k_fit_patches));
   warp = fitted_warp(pairs, warp, 3, is_better ? Bends::yes : Bends::no);
-  out.matches = look(12);
+  out.matches = look(12, k_check_patches);
   out.agreement = agreement_of(out.matches, k_agree_px, k_agree_score);
   out.warp = from_working(warp, out.first, out.second);
   return out;

@@ -17,6 +17,13 @@ WorkingPhoto working_photo(const BoardPhoto& photo, int long_side_px);
 // Of the photo with the cut and scale given: the same picture at another size.
 WorkingPhoto working_photo_at(const BoardPhoto& photo, const WorkingPhoto& like, double scale);
 
+// The working picture at a smaller size; as it is when `by` is not below 1.
+WorkingPhoto smaller_photo(const WorkingPhoto& work, double by);
+
+// Made smaller by area means, halving first: many times faster than at once, and the same but for
+// rounding. `scale` above 0; above 1 linear.
+cv::Mat resized_photo(const cv::Mat& picture, double scale);
+
 // Points of the photo in its working picture and back.
 cv::Point2d working_px(const WorkingPhoto& work, cv::Point2d p_photo_px);
 cv::Point2d photo_px(const WorkingPhoto& work, cv::Point2d p_working_px);

@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <opencv2/calib3d.hpp>
 #include <opencv2/imgproc.hpp>
@@ -20,6 +21,10 @@ namespace {
 constexpr size_t k_least_inliers = 10;
 constexpr double k_largest_scale = 12;  // between the two photos, each way
 constexpr int k_blocks = 6;
+// Features of pictures this size place most photos, at a quarter of the cost; a place by them must
+// be so many times surer.
+constexpr int k_quick_long_side_px = 800, k_quick_features = 3000;
+constexpr double k_quick_strength = 2;
 
 struct Coarse {
   Warp warp;  // photo px
@@ -75,6 +80,27 @@ std::optional<Coarse> coarse_fit(const std::vector<PointPair>& pairs, const Work
   return out;
 }
 
+// A photo to place, and its features: those of a smaller picture where that will do.
+struct Featured {
+  BoardPhoto photo;
+  WorkingPhoto work;  // that the fit is refined on
+  WorkingPhoto seen;  // that the features are px of
+  Features features;
+};
+
+// Both at once.
+std::array<Features, 2> features_of_both(const WorkingPhoto& first, const WorkingPhoto& second,
+                                         int count) {
+  std::array<Features, 2> out;
+  cv::parallel_for_(cv::Range(0, 2), [&](const cv::Range& range) {
+    for (int i = range.start; i < range.end; ++i) {
+      const WorkingPhoto& work = i == 0 ? first : second;
+      out[static_cast<size_t>(i)] = features_of(work.grey, work.board_px, count);
+    }
+  });
+  return out;
+}
+
 struct Attempt {
   Refined refined;
   size_t inliers = 0;
@@ -86,20 +112,19 @@ bool is_good(const Attempt& a, const RegistrationOptions& options) {
 }
 
 // The best of up to two homographies: the second one from what the first leaves over.
-Attempt attempt(const BoardPhoto& first, const BoardPhoto& second, const WorkingPhoto& wa,
-                const WorkingPhoto& wb, const Features& fa, const RegistrationOptions& options,
+Attempt attempt(const Featured& first, const Featured& second, const RegistrationOptions& options,
                 const Work& work) {
   work.check();
-  const Features fb = features_of(wb.grey, wb.board_px, options.feature_count);
-  std::vector<PointPair> pairs = feature_pairs(fa, fb, options.ratio);
+  std::vector<PointPair> pairs = feature_pairs(first.features, second.features, options.ratio);
   Attempt best;
   for (int round = 0; round < 2; ++round) {
     work.check();
     std::vector<char> is_inlier;
-    const auto coarse = coarse_fit(pairs, wa, wb, options, is_inlier);
+    const auto coarse = coarse_fit(pairs, first.seen, second.seen, options, is_inlier);
     if (coarse) {
       best.inliers = std::max(best.inliers, coarse->inliers);
-      Attempt now{refined(first, second, wa, wb, coarse->warp, work), coarse->inliers, true};
+      Attempt now{refined(first.photo, second.photo, first.work, second.work, coarse->warp, work),
+                  coarse->inliers, true};
       if (!best.has_fit || strength(now.refined.agreement) > strength(best.refined.agreement))
         best = std::move(now);
       if (is_good(best, options)) break;
@@ -111,6 +136,27 @@ Attempt attempt(const BoardPhoto& first, const BoardPhoto& second, const Working
     pairs = std::move(rest);
   }
   return best;
+}
+
+// By the strongest features of smaller pictures; without a fit where these are not sure, or not
+// smaller.
+Attempt quick_attempt(const BoardPhoto& first, const BoardPhoto& second, const WorkingPhoto& wa,
+                      const WorkingPhoto& wb, const RegistrationOptions& options,
+                      const Work& work) {
+  const auto smaller = [](const WorkingPhoto& work_photo) {
+    const int longer = std::max(work_photo.grey.cols, work_photo.grey.rows);
+    return smaller_photo(work_photo, static_cast<double>(k_quick_long_side_px) / longer);
+  };
+  const WorkingPhoto sa = smaller(wa), sb = smaller(wb);
+  if (sa.scale == wa.scale && sb.scale == wb.scale) return {};
+  work.check();
+  RegistrationOptions quick = options;
+  quick.feature_count = std::min(k_quick_features, options.feature_count);
+  quick.feature_tolerance_px *= sb.scale / wb.scale;
+  quick.least_strength = std::min(1.0, k_quick_strength * options.least_strength);
+  const auto [fa, fb] = features_of_both(sa, sb, quick.feature_count);
+  Attempt found = attempt({first, wa, sa, fa}, {second, wb, sb, fb}, quick, work);
+  return is_good(found, quick) ? found : Attempt{};
 }
 
 double turn_of(const cv::Matx33d& h, cv::Point2d at) {
@@ -223,10 +269,15 @@ Registration registered(const BoardPhoto& first, const BoardPhoto& second,
   options.check();
   check_photo(first);
   check_photo(second);
-  const WorkingPhoto wa = working_photo(first, options.working_long_side_px);
-  const WorkingPhoto wb = working_photo(second, options.working_long_side_px);
-  const Features fa = features_of(wa.grey, wa.board_px, options.feature_count);
-  const Attempt direct = attempt(first, second, wa, wb, fa, options, work);
+  const WorkingPhoto wa = working_photo(first, options.working_long_side_px),
+                     wb = working_photo(second, options.working_long_side_px);
+  Attempt direct = quick_attempt(first, second, wa, wb, options, work);
+  std::optional<Featured> of_first;
+  if (!direct.has_fit) {
+    const auto [fa, fb] = features_of_both(wa, wb, options.feature_count);
+    of_first = {first, wa, wa, fa};
+    direct = attempt(*of_first, {second, wb, wb, fb}, options, work);
+  }
   Registration out;
   if (direct.has_fit) fill_figures(out, direct, first);
   if (is_good(direct, options)) {
@@ -241,7 +292,8 @@ Registration registered(const BoardPhoto& first, const BoardPhoto& second,
   work.report(0.5);
   const auto is_same_as_first = [&](const BoardPhoto& photo) {
     const WorkingPhoto wp = working_photo(photo, options.working_long_side_px);
-    return is_good(attempt(first, photo, wa, wp, fa, options, work), options);
+    const Features fp = features_of(wp.grey, wp.board_px, options.feature_count);
+    return is_good(attempt(*of_first, {photo, wp, wp, fp}, options, work), options);
   };
   const Likeness likeness{direct.has_fit ? strength(direct.refined.agreement) : 0, direct.inliers};
   out.match = refused_match(first, second, likeness, is_same_as_first, work, out.remarks);
