@@ -130,9 +130,9 @@ cv::Mat evidence(const cv::Mat& differs, const cv::Mat& tall, double reach_px, d
 }
 
 // A picture of a whole at another size, asked by px of that whole.
-class Coarse {
+class CoarsePicture {
  public:
-  Coarse(const cv::Mat& picture, cv::Size whole)
+  CoarsePicture(const cv::Mat& picture, cv::Size whole)
       : picture_(picture),
         x_(static_cast<double>(picture.cols) / whole.width),
         y_(static_cast<double>(picture.rows) / whole.height) {}
@@ -216,7 +216,7 @@ class Classifier {
     cv::Mat confidence;
     cv::remap(after_.map.confidence, confidence, places, cv::noArray(), cv::INTER_NEAREST,
               cv::BORDER_CONSTANT, cv::Scalar(0));
-    const Coarse went(went_, size_), came_there(came_, size_);
+    const CoarsePicture went(went_, size_), came_there(came_, size_);
     for (int y = 0; y < tile.height; ++y)
       for (int x = 0; x < tile.width; ++x) {
         const bool is_gone = gone.at<uchar>(y, x) != 0;
@@ -243,7 +243,7 @@ class Classifier {
   cv::Size size_;
   int sure_;
   Border border_;
-  Coarse hidden_before_, hidden_after_;
+  CoarsePicture hidden_before_, hidden_after_;
   cv::Mat went_, came_, shown_;
   Shifted shifted_;
   ChangeMap out_;

@@ -37,10 +37,10 @@ Levels levels_of(const cv::Mat& grey, int stride) {
   return out;
 }
 
-// Sums over rectangles, of levels and of their squares.
-class Sums {
+// WindowSums over rectangles, of levels and of their squares.
+class WindowSums {
  public:
-  explicit Sums(const cv::Mat& grey) : stride_(grey.cols + 1) {
+  explicit WindowSums(const cv::Mat& grey) : stride_(grey.cols + 1) {
     plain_.assign(static_cast<size_t>((grey.rows + 1) * stride_), 0);
     squares_ = plain_;
     for (int y = 0; y < grey.rows; ++y) {
@@ -71,7 +71,7 @@ class Sums {
 
 constexpr int k_at_once = 4;
 
-// Sums of products at k_at_once places side by side from `at` on.
+// WindowSums of products at k_at_once places side by side from `at` on.
 std::array<std::int32_t, k_at_once> product_sums(const Levels& patch, int rows,
                                                  const Levels& window, cv::Point at) {
   cv::v_int32x4 s0 = cv::v_setzero_s32(), s1 = s0, s2 = s0, s3 = s0;
@@ -98,7 +98,7 @@ cv::Mat patch_scores(const cv::Mat& patch, const cv::Mat& window) {
   const double n = static_cast<double>(patch.total());
   const Levels small = levels_of(patch, (patch.cols + k_lanes - 1) / k_lanes * k_lanes);
   const Levels wide = levels_of(window, window.cols);
-  const Sums of_patch(patch), of_window(window);
+  const WindowSums of_patch(patch), of_window(window);
   const cv::Rect whole({}, patch.size());
   const double patch_sum = of_patch.plain(whole),
                patch_spread = n * of_patch.squares(whole) - patch_sum * patch_sum;

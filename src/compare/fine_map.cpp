@@ -1,0 +1,223 @@
+#include "compare/fine_map.h"
+
+#include <algorithm>
+#include <cmath>
+#include <span>
+
+#include "compare/height_shift.h"
+#include "compare/robust.h"
+
+namespace verdigrid {
+
+namespace {
+
+constexpr int k_least_spacing_px = 4;
+constexpr double k_chance_score = 0.4;
+// Cuts of the fits in turn, in plane_px: first wide, at last without low parts.
+constexpr PlaneCut k_wide_cuts[]{{3, 6}, {1.5, 4}};
+constexpr PlaneCut k_fine_cuts[]{{1, 3}, {0.6, 1.5}, {0.5, 1}};
+constexpr double k_large_px = 1.5;  // working px, of large patches that agree
+constexpr double k_large_patches = 1000;
+constexpr double k_large_kept = 0.55;  // of those that agreed before
+constexpr int k_outline_places = 240, k_outline_rounds = 12;
+// Of a place of the outline against a patch that fits exactly: outlines as found are half a px off
+// along a whole side. Chosen on rendered pairs.
+constexpr double k_outline_weight = 0.3;
+constexpr double k_outline_cut_px = 30;    // working px: no farther from one outline to the other
+constexpr double k_outline_off_px = 0.35;  // working px: good outlines agree within that
+constexpr int k_slide_rounds = 3;          // of a fit that the outline takes part in
+// In plane_px: what supports a map lies within that.
+constexpr double k_support_px = 0.7, k_outline_support_px = 1.2;
+
+// So that about so many patches lie on the board.
+int spacing_for(const Looking& l, double patches) {
+  const double room =
+      l.first.board_px.empty() ? static_cast<double>(l.first.grey.total()) : area(l.first.board_px);
+  return static_cast<int>(std::sqrt(room / patches));
+}
+
+// Small patches reach middling scores by chance: those hardly count.
+double weight_of(double score) {
+  const double sure = std::max(0.0, (score - k_chance_score) / (1 - k_chance_score));
+  return sure * sure;
+}
+
+std::vector<PlanePair> pairs_of(const Looking& l, const std::vector<PatchMatch>& matches,
+                                double least_score, const HeightShift& shift) {
+  std::vector<PlanePair> pairs;
+  for (const PatchMatch& m : matches) {
+    if (m.score < least_score) continue;
+    const cv::Point2d p = photo_px(l.first, m.first_px);
+    pairs.push_back({p, photo_px(l.second, m.second_px), weight_of(m.score), shift(p)});
+  }
+  return pairs;
+}
+
+// Large patches of the registration's own kind that fit within a px.
+size_t agreeing_large(const Looking& l, const PlaneMap& map, const Work& work) {
+  PatchOptions large;
+  large.spacing_px = std::max(large.spacing_px, spacing_for(l, k_large_patches));
+  const auto matches =
+      patch_matches(l.first.grey, l.second.grey, l.working(map), l.first.board_px, large, work);
+  return agreement_of(matches, k_large_px, k_agree_score).agreeing;
+}
+
+// Where the tops of parts outnumber what shows of the board, they can pass for its plane; the
+// outline lies on the board itself.
+struct OutlineFit {
+  std::vector<PlanePair> pairs;  // places of the outline before, the nearest of the one after
+  double off_px = 0;             // median distance, px of the photo after
+};
+
+cv::Point2d nearest_on(const Ring& ring, cv::Point2d p) {
+  cv::Point2d best = ring.front();
+  for (size_t i = 0; i < ring.size(); ++i) {
+    const cv::Point2d a = ring[i], d = ring[(i + 1) % ring.size()] - a;
+    const double t = d.dot(d) > 0 ? std::clamp((p - a).dot(d) / d.dot(d), 0.0, 1.0) : 0;
+    if (cv::norm(a + t * d - p) < cv::norm(best - p)) best = a + t * d;
+  }
+  return best;
+}
+
+OutlineFit outline_fit(const Ring& before, const Ring& after, const PlaneMap& map) {
+  OutlineFit fit;
+  double length = 0;
+  for (size_t i = 0; i < before.size(); ++i)
+    length += cv::norm(before[(i + 1) % before.size()] - before[i]);
+  std::vector<double> off;
+  for (size_t i = 0; i < before.size(); ++i) {
+    const cv::Point2d a = before[i], d = before[(i + 1) % before.size()] - a;
+    const int n = std::max(1, cvRound(cv::norm(d) / length * k_outline_places));
+    for (int k = 0; k < n; ++k) {
+      const cv::Point2d p = a + d * (static_cast<double>(k) / n), q = map(p);
+      fit.pairs.push_back({p, nearest_on(after, q), k_outline_weight, {}});
+      off.push_back(cv::norm(fit.pairs.back().second_px - q));
+    }
+  }
+  std::nth_element(off.begin(), off.begin() + static_cast<long>(off.size() / 2), off.end());
+  fit.off_px = off[off.size() / 2];
+  return fit;
+}
+
+// What is aligned.
+struct ToAlign {
+  const BoardPhoto &before, &after;
+  const Rectification& rectification;  // of the photo before
+  double px = 1;                       // options.plane_px in px of the photo after
+  bool has_outlines() const { return !before.board_px.empty() && !after.board_px.empty(); }
+};
+
+enum class Outlines { left_out, taken_in };
+
+// To the patches and, where asked for and known, to the outlines: a place may slide along an edge,
+// not off it.
+PlaneMap fitted(const std::vector<PlanePair>& patches, const ToAlign& s, Outlines outlines,
+                PlaneMap map, std::span<const PlaneCut> cuts) {
+  const bool with_outlines = outlines == Outlines::taken_in && s.has_outlines();
+  for (const PlaneCut& cut : cuts)
+    for (int round = 0; round < (with_outlines ? k_slide_rounds : 1); ++round) {
+      std::vector<PlanePair> pairs = patches;
+      if (with_outlines) {
+        const OutlineFit outline =
+            outline_fit(s.before.board_px.outer, s.after.board_px.outer, map);
+        pairs.insert(pairs.end(), outline.pairs.begin(), outline.pairs.end());
+      }
+      map = fitted_plane_map(pairs, map, {cut.above_px * s.px, cut.below_px * s.px});
+    }
+  return map;
+}
+
+struct Fine {
+  PlaneMap map;
+  double support = 0;  // weights of the patches and of the outline that lie on it
+};
+
+double support_of(const std::vector<PlanePair>& pairs, const PlaneMap& map, double cut_px) {
+  double sum = 0;
+  for (const PlanePair& pair : pairs)
+    sum += pair.weight * biweight(cv::norm(map(pair.first_px) - pair.second_px), cut_px);
+  return sum;
+}
+
+// Around a map: what patches and outline say, and how well they agree with it.
+Fine as_it_stands(const ToAlign& s, const PlaneMap& map, const std::vector<PlanePair>& patches) {
+  Fine out{map, support_of(patches, map, k_support_px * s.px)};
+  if (s.has_outlines())
+    out.support +=
+        support_of(outline_fit(s.before.board_px.outer, s.after.board_px.outer, map).pairs, map,
+                   k_outline_support_px * s.px);
+  return out;
+}
+
+Fine fine_from(const Looking& l, const ToAlign& s, PlaneMap map, Outlines outlines,
+               const AlignmentOptions& options, const Work& work) {
+  const HeightShift shift(s.rectification, map, s.after.bgr.size());
+  map = fitted(pairs_of(l, look(l, map, 8, options, work), options.least_score, shift), s, outlines,
+               map, k_wide_cuts);
+  const auto pairs = pairs_of(l, look(l, map, 5, options, work), options.least_score, shift);
+  return as_it_stands(s, fitted(pairs, s, outlines, map, k_fine_cuts), pairs);
+}
+
+// The outline laid on the outline, then its sides bent alike.
+PlaneMap map_by_outline(const ToAlign& s, PlaneMap map) {
+  map.first.k = map.second.k = {};
+  for (int round = 0; round < k_outline_rounds; ++round) {
+    const double cut = (round < k_outline_rounds / 2 ? k_outline_cut_px : 3) * s.px;
+    map = fitted_plane_map(outline_fit(s.before.board_px.outer, s.after.board_px.outer, map).pairs,
+                           map, {cut, cut});
+  }
+  return map;
+}
+
+}  // namespace
+
+Looking looking_at(const BoardPhoto& before, const BoardPhoto& after, double scale,
+                   int long_side_px) {
+  Looking l{working_photo(before, long_side_px), working_photo(after, long_side_px)};
+  // The finer picture is made as coarse as the other.
+  const double ratio = scale * l.second.scale / l.first.scale;
+  if (ratio > 1.02) l.second = working_photo_at(after, l.second, l.second.scale / ratio);
+  if (ratio < 0.98) l.first = working_photo_at(before, l.first, l.first.scale * ratio);
+  return l;
+}
+
+std::vector<PatchMatch> look(const Looking& l, const PlaneMap& map, int search_px,
+                             const AlignmentOptions& options, const Work& work) {
+  PatchOptions patches;
+  patches.side_px = options.patch_px;
+  patches.search_px = search_px;
+  patches.spacing_px = std::max(k_least_spacing_px, spacing_for(l, options.patches));
+  return patch_matches(l.first.grey, l.second.grey, l.working(map), l.first.board_px, patches,
+                       work);
+}
+
+PlaneMap fine_map(const Looking& l, const BoardPhoto& before, const BoardPhoto& after,
+                  const Rectification& rectification, const PlaneMap& start,
+                  const AlignmentOptions& options, const Work& work) {
+  const cv::Point2d middle =
+      photo_px(l.first, cv::Point2d(l.first.grey.cols / 2.0, l.first.grey.rows / 2.0));
+  const double to_after =
+      std::sqrt(local_area_scale(start.second_from_first, middle)) / l.first.scale;
+  const ToAlign s{before, after, rectification, options.plane_px * to_after};
+  const Fine first = fine_from(l, s, start, Outlines::left_out, options, work);
+  // Photos that have little in common but their large features: these may know better.
+  const bool has_lost = static_cast<double>(agreeing_large(l, first.map, work)) <
+                        k_large_kept * static_cast<double>(agreeing_large(l, start, work));
+  if (!s.has_outlines()) return has_lost ? start : first.map;
+  const double off = outline_fit(s.before.board_px.outer, s.after.board_px.outer, first.map).off_px;
+  if (!has_lost && off <= k_outline_off_px * s.px) return first.map;
+  // Where the tops of parts outnumber what shows of the board, they can pass for its plane.
+  std::vector<Fine> all{
+      first, fine_from(l, s, start, Outlines::taken_in, options, work),
+      fine_from(l, s, map_by_outline(s, start), Outlines::taken_in, options, work)};
+  if (has_lost) {
+    const HeightShift shift(s.rectification, start, s.after.bgr.size());
+    all.push_back(as_it_stands(
+        s, start, pairs_of(l, look(l, start, 8, options, work), options.least_score, shift)));
+  }
+  return std::max_element(all.begin(), all.end(),
+                          [](const Fine& a, const Fine& b) { return a.support < b.support; })
+      ->map;
+}
+
+}  // namespace verdigrid
