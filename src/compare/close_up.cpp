@@ -18,11 +18,11 @@ namespace verdigrid {
 namespace {
 
 constexpr double k_check_long_side_px = 640;  // patches are taken at this size, or the photo's own
-constexpr double k_most_enlarged = 6;
+constexpr double k_most_enlarged = 4;         // more only shows single px of the photo
+constexpr double k_scale_slack = 1.05;
 constexpr double k_crop_margin = 0.3;     // round the expected place, share of its size
 constexpr double k_least_on_photo = 0.5;  // of the close-up's frame
 constexpr int k_least_px = 24;            // of the photo under the close-up
-constexpr double k_sure_strength = 0.25;  // of patches that place it alone
 constexpr double k_fit_strength = 0.12;   // of patches that may correct a view
 constexpr size_t k_peaks = 10;
 // So many features at one place need no search of the whole photo.
@@ -44,6 +44,12 @@ cv::Matx33d resized_from(double scale) {
 }
 
 cv::Matx33d moved_by(cv::Point2d by) { return {1, 0, by.x, 0, 1, by.y, 0, 0, 1}; }
+
+// Of a place that may be given; guesses may lie farther off.
+bool is_in_range(double scale, const CloseUpOptions& options) {
+  return scale >= options.least_scale / k_scale_slack &&
+         scale <= options.largest_scale * k_scale_slack;
+}
 
 cv::Rect place_box(const cv::Matx33d& h, cv::Size close_up, cv::Size photo) {
   cv::Rect2d box = bounding_box(frame_through(h, close_up));
@@ -152,29 +158,34 @@ Checked fitted(const cv::Mat& photo, const cv::Mat& close_up, const Checked& pla
   return agrees ? *look : place;
 }
 
-// Where patches all over the close-up agree with a guess, and with no other place half as much,
-// nothing more need be asked.
-std::optional<CloseUpAnswer> place_by_patches(const cv::Mat& photo, const cv::Mat& close_up,
-                                              double guess_scale,
-                                              const std::vector<CloseUpGuess>& guesses,
-                                              const CloseUpOptions& options, const Work& work) {
-  std::vector<Checked> looks;
-  for (const CloseUpGuess& guess : guesses) {
-    work.check();
-    const cv::Matx33d h = guess.photo_from_close_up * resized_from(guess_scale);
-    if (auto look = checked(photo, close_up, h, options, work)) looks.push_back(*look);
-  }
+// How sure patches must be: strength of the best place, and how many times that of any other one.
+struct PatchProof {
+  double least_strength, lead;
+  size_t least_patches;  // that agree
+};
+// By the guesses of features alone, where other places were not looked for.
+constexpr PatchProof k_proof_at_once{0.25, 2, 0};
+// After the whole photo was searched, where the whole picture correlates there too. Places of other
+// boards reach 0.13 with a correlation of 0.34 (rendered pairs).
+constexpr PatchProof k_proof_at_last{0.1, 2.5, 8};
+constexpr double k_proof_score = 0.4;
+
+// The place that patches all over the close-up agree with, and with no other one nearly as much.
+std::optional<CloseUpAnswer> place_by_patches(const std::vector<Checked>& looks, cv::Size close_up,
+                                              cv::Size photo, const PatchProof& proof) {
   const auto best =
       std::max_element(looks.begin(), looks.end(),
                        [](const Checked& a, const Checked& b) { return a.strength < b.strength; });
-  if (best == looks.end() || best->strength < k_sure_strength) return std::nullopt;
+  if (best == looks.end() || best->strength < proof.least_strength ||
+      best->agreement.agreeing < proof.least_patches)
+    return std::nullopt;
   CloseUpAnswer out;
   out.strength = best->strength;
   for (const Checked& other : looks)
-    if (!is_same_place(best->photo_from_close_up, other.photo_from_close_up, close_up.size()))
+    if (!is_same_place(best->photo_from_close_up, other.photo_from_close_up, close_up))
       out.next_strength = std::max(out.next_strength, other.strength);
-  if (out.next_strength > best->strength / 2) return std::nullopt;
-  out.place = place_of(*best, close_up.size(), photo.size());
+  if (proof.lead * out.next_strength > best->strength) return std::nullopt;
+  out.place = place_of(*best, close_up, photo);
   return out;
 }
 
@@ -219,13 +230,26 @@ CloseUpAnswer placed_close_up(const cv::Mat& photo_bgr, const cv::Mat& close_up_
     if (scale < 0.7 * scaled.least_scale || scale > 1.4 * scaled.largest_scale ||
         share_on_photo(start, small.size(), photo.size()) < k_least_on_photo)
       return;
-    places.push_back(sharpened(photo_bgr, small, start));
-    if (places.back().worth() > best.worth()) best = places.back();
+    const CloseUpPeak peak = sharpened(photo_bgr, small, start);
+    if (!is_in_range(close_up_scale(peak.photo_from_close_up, small.size()), scaled)) return;
+    places.push_back(peak);
+    if (peak.worth() > best.worth()) best = peak;
   };
   const auto guesses = close_up_guesses(photo, close_up.grey, scaled, work.part(0, 0.4));
-  if (auto place =
-          place_by_patches(photo_bgr, close_up_bgr, close_up.scale, guesses, options, work))
-    return *place;
+  std::vector<Checked> looks;
+  const auto check_at = [&](const cv::Matx33d& start) {
+    work.check();
+    const cv::Matx33d h = start * resized_from(close_up.scale);
+    const auto look = checked(photo_bgr, close_up_bgr, h, options, work);
+    if (look &&
+        is_in_range(close_up_scale(look->photo_from_close_up, close_up_bgr.size()), options))
+      looks.push_back(*look);
+  };
+  const auto told_by = [&](const PatchProof& proof) {
+    return place_by_patches(looks, close_up_bgr.size(), photo_bgr.size(), proof);
+  };
+  for (const CloseUpGuess& guess : guesses) check_at(guess.photo_from_close_up);
+  if (auto told = told_by(k_proof_at_once)) return *told;
   for (const CloseUpGuess& guess : guesses) look_at(guess.photo_from_close_up);
   const bool is_sure =
       !guesses.empty() && guesses[0].votes >= k_sure_votes && best.worth() >= k_sure_worth;
@@ -233,6 +257,15 @@ CloseUpAnswer placed_close_up(const cv::Mat& photo_bgr, const cv::Mat& close_up_
     for (const CloseUpPeak& p :
          close_up_peaks(photo_bgr, small, scaled, k_peaks, work.part(0.4, 0.9)))
       look_at(p.photo_from_close_up);
+  for (const CloseUpPeak& place : places) check_at(place.photo_from_close_up);
+  const auto correlates_at = [&](const CloseUpPlace& place) {
+    return std::any_of(places.begin(), places.end(), [&](const CloseUpPeak& p) {
+      return p.score >= k_proof_score &&
+             is_same_place(place.photo_from_close_up * resized_from(1 / close_up.scale),
+                           p.photo_from_close_up, small.size());
+    });
+  };
+  if (auto told = told_by(k_proof_at_last); told && correlates_at(*told->place)) return *told;
   work.report(1);
   CloseUpAnswer out;
   out.strength = best.worth();
