@@ -136,7 +136,7 @@ CommandRun report_command(CLI::App& arguments) {
   arguments
       .add_option("--sections", values->options.sections,
                   "Only these: unit, found, photo, unseen, zones, findings, plan, lock, tests, "
-                  "changes, time-line, cautions, origin")
+                  "changes, areas, time-line, cautions, origin")
       ->delimiter(',')
       ->type_name("SECTION,...");
   arguments.add_option("--heading", values->options.heading, "Heading of the document")

@@ -141,6 +141,17 @@ void ComparisonOptions::check() const {
   if (least_change_px < 1) refuse("least_change_px must be at least 1");
 }
 
+std::vector<std::string> reasons_not_aligned(const SurveyedPhoto& before,
+                                             const SurveyedPhoto& after,
+                                             const AlignmentOptions& options, const Work& work) {
+  const Registration r =
+      registered(board_photo(before), board_photo(after), options.registration, work);
+  if (r.is_placed()) return {};
+  std::vector<std::string> reasons = r.remarks;
+  if (reasons.empty()) reasons.emplace_back(fmt::format("The two photos: {}.", name(r.match)));
+  return reasons;
+}
+
 Comparison comparison_of(const SurveyedPhoto& before, const SurveyedPhoto& after,
                          const ComparisonOptions& options, const Work& work) {
   return compared(before, after, nullptr, options, work);

@@ -85,6 +85,13 @@ struct Comparison {
   std::vector<std::string> remarks;  // sentences for the person
 };
 
+// Why the two photos cannot be aligned, as sentences; empty when they can. For who compares many
+// and must go on. Cost: that of registered().
+std::vector<std::string> reasons_not_aligned(const SurveyedPhoto& before,
+                                             const SurveyedPhoto& after,
+                                             const AlignmentOptions& options = {},
+                                             const Work& work = {});
+
 // Throws Error{no_result} when the photos cannot be aligned (see alignment.h), Error{bad_input}
 // when a survey is not of its photo or the surveys are of two sides. Same input, same comparison.
 // Cost: tests/bench/compare_pairs.

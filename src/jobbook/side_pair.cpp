@@ -13,53 +13,65 @@ namespace verdigrid {
 
 namespace {
 
-struct TakenPhoto {
-  std::string id, role, at;  // ISO 8601: taken, else kept
-};
-
-// Those that speak for the side, oldest first.
-std::vector<TakenPhoto> photos_of(const JobBook& book, const std::string& board, Side side) {
-  std::vector<TakenPhoto> photos;
-  for (const Record& record : book.children(board, "photo")) {
-    const KeptPhoto p = kept_photo_from(record.body);
-    if (p.side != side || !shows_side(p)) continue;
-    photos.push_back({record.id, p.role, p.captured_at.empty() ? record.made_at : p.captured_at});
-  }
-  std::stable_sort(photos.begin(), photos.end(),
-                   [](const TakenPhoto& a, const TakenPhoto& b) { return a.at < b.at; });
-  return photos;
-}
-
-bool is_first_look(const TakenPhoto& p) { return p.role == "arrival" || p.role == "in the case"; }
+bool is_first_look(const SidePhoto& p) { return p.role == "arrival" || p.role == "in the case"; }
 
 // The newest of that role before the photo at `end`.
-std::optional<std::string> newest(const std::vector<TakenPhoto>& photos, size_t end,
+std::optional<std::string> newest(const std::vector<SidePhoto>& photos, size_t end,
                                   const std::string& role) {
   for (size_t i = end; i-- > 0;)
     if (photos[i].role == role) return photos[i].id;
   return std::nullopt;
 }
 
+struct PairFound {
+  std::optional<std::string> before, after;
+};
+
+PairFound pair_of(const std::vector<SidePhoto>& photos) {
+  PairFound out;
+  const auto last = std::find_if(photos.rbegin(), photos.rend(),
+                                 [](const SidePhoto& p) { return !is_first_look(p); });
+  if (last == photos.rend()) return out;
+  out.after = last->id;
+  const auto end = static_cast<size_t>(photos.rend() - last) - 1;
+  out.before = newest(photos, end, "handed over");
+  if (!out.before) out.before = newest(photos, end, "arrival");
+  return out;
+}
+
 }  // namespace
 
+std::vector<SidePhoto> side_photos(const JobBook& book, const std::string& board, Side side) {
+  std::vector<SidePhoto> photos;
+  for (const Record& record : book.children(board, "photo")) {
+    const KeptPhoto p = kept_photo_from(record.body);
+    if (p.side != side || !shows_side(p)) continue;
+    photos.push_back({record.id, p.role, p.captured_at.empty() ? record.made_at : p.captured_at});
+  }
+  std::stable_sort(photos.begin(), photos.end(),
+                   [](const SidePhoto& a, const SidePhoto& b) { return a.at < b.at; });
+  return photos;
+}
+
+std::optional<SidePair> side_pair_if_any(const JobBook& book, const std::string& board, Side side) {
+  const PairFound found = pair_of(side_photos(book, board, side));
+  if (!found.before || !found.after) return std::nullopt;
+  return SidePair{*found.before, *found.after};
+}
+
 SidePair side_pair(const JobBook& book, const std::string& board, Side side) {
-  const std::vector<TakenPhoto> photos = photos_of(book, board, side);
-  const auto last = std::find_if(photos.rbegin(), photos.rend(),
-                                 [](const TakenPhoto& p) { return !is_first_look(p); });
-  if (last == photos.rend())
+  const PairFound found = pair_of(side_photos(book, board, side));
+  if (!found.after)
     throw Error(ErrorKind::wrong_use,
                 fmt::format("{}: no photo of its {} was taken after arrival. Add one: verdigrid "
                             "jobbook add, with --role \"after wash\".",
                             board, name(side)));
-  const auto end = static_cast<size_t>(photos.rend() - last) - 1;
-  auto before = newest(photos, end, "handed over");
-  if (!before) before = newest(photos, end, "arrival");
-  if (!before)
+  if (!found.before)
     throw Error(ErrorKind::wrong_use,
                 fmt::format("{}: no arrival photo of its {} is older than the one to compare. Add "
                             "it with its role, or name two photos.",
                             board, name(side)));
-  return {*before, last->id};
+  return {*found.before, *found.after};
 }
 
 }  // namespace verdigrid

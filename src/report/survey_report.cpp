@@ -270,9 +270,9 @@ void ReportOptions::check() const {
 }
 
 const std::vector<std::string>& report_section_ids() {
-  static const std::vector<std::string> ids{"unit",      "found",    "photo", "unseen", "zones",
-                                            "findings",  "plan",     "lock",  "tests",  "changes",
-                                            "time-line", "cautions", "origin"};
+  static const std::vector<std::string> ids{
+      "unit", "found", "photo",   "unseen", "zones",     "findings", "plan",
+      "lock", "tests", "changes", "areas",  "time-line", "cautions", "origin"};
   return ids;
 }
 

@@ -12,8 +12,10 @@
 #include "jobbook/survey_record.h"
 #include "jobbook/unit_record.h"
 #include "photo/decode.h"
+#include "report/area_time_line.h"
 #include "report/plan_section.h"
 #include "report/time_line.h"
+#include "report/unit_change.h"
 
 namespace verdigrid {
 
@@ -83,10 +85,15 @@ void add_side(const JobBook& book, const Record& board, Side side, const ReportO
   const KeptPhoto kept = kept_photo_from(book.get(found->photo).body);
   const Photo photo = decode_photo(book.file(kept.sha256), kept.name);
   const Survey survey = kept_survey(book, found->survey);
-  for (Section& s : survey_sections(survey, &photo, options.version, prefix, work)) {
+  for (Section& s : survey_sections(survey, &photo, options.version, prefix, work.part(0, 0.5))) {
     s.heading = fmt::format("{}, {} side: {}", board_name, name(side), s.heading);
     document.sections.push_back(std::move(s));
   }
+  if (auto changes = unit_change_section(book, board.id, board_name, side, options.version, prefix,
+                                         work.part(0.5, 1)))
+    document.sections.push_back(std::move(*changes));
+  if (auto areas = area_time_line(book, board.id, board_name, side, prefix))
+    document.sections.push_back(std::move(*areas));
 }
 
 void add_plan(const JobBook& book, const Record& board, const ReportOptions& options,
