@@ -117,3 +117,38 @@ TEST_CASE("survey folders are compared with the photos they were made from", "[c
   CHECK_THAT(ran.out, Contains("damp or not logged: no verdict"));
   CHECK(run({"compare", a, b, "--before-photo", p.after, "-o", p.out}).code == 3);
 }
+
+TEST_CASE("a unit's photos are compared by their roles, and its report shows it", "[cli][slow]") {
+  const Photos p;
+  const std::string book = (p.folder.path() / "shelf").string();
+  REQUIRE(run({"jobbook", "init", book}).code == 0);
+  std::string unit = run({"jobbook", "receive", book, "--name", "Weather logger"}).out;
+  unit.erase(unit.find_last_not_of(" \n") + 1);
+  const std::string survey = (p.folder.path() / "survey").string();
+  std::vector<std::string> first{"survey", p.before,  "--jobbook", book, "--unit",
+                                 unit,     "--board", "main",      "-o", survey};
+  REQUIRE(run(first, p.straight(p.pair.before.truth)).code == 0);
+  const std::vector<std::string> compare{
+      "compare", unit, "--jobbook", book, "--after-dry", "-o", p.out, "--detector", "first-method"};
+  const test::Ran alone = run(compare);
+  CHECK(alone.code == 2);
+  CHECK_THAT(alone.messages, Contains("no photo of its front was taken after arrival"));
+  REQUIRE(run({"jobbook", "add", book, unit, p.after, "--board", "main", "--role", "after wash"})
+              .code == 0);
+  // The photo after was never surveyed: it is straightened by the one before and surveyed now.
+  const test::Ran ran = run(compare);
+  CAPTURE(ran.messages, ran.out);
+  REQUIRE(ran.code == 0);
+  CHECK_THAT(ran.out, Contains("before.png (before) with after.png (after), front"));
+  const Comparison c = load_comparison(fs::path(p.out));
+  CHECK(error_of(c.alignment, p.pair).rms_px < 1);
+  CHECK(c.table.total.verdict != ChangeVerdict::not_dry);
+  // The two named by hand besides the unit are too many.
+  CHECK(run({"compare", unit, p.after, "--jobbook", book, "-o", p.out}).code == 2);
+  const std::string page = p.out + ".html";
+  REQUIRE(run({"report", unit, "--jobbook", book, "-o", page, "--sections", "changes"}).code == 0);
+  const Bytes bytes = read_file(page, 64 << 20);
+  const std::string html(reinterpret_cast<const char*>(bytes.data()), bytes.size());
+  CHECK_THAT(html, Contains("main, front side: before and after") &&
+                       Contains("Not compared: the photo after was not surveyed."));
+}
