@@ -48,8 +48,10 @@ std::vector<SidePhoto> side_photos(const JobBook& book, const std::string& board
     if (p.side != side || !shows_side(p)) continue;
     photos.push_back({record.id, p.role, p.captured_at.empty() ? record.made_at : p.captured_at});
   }
-  std::stable_sort(photos.begin(), photos.end(),
-                   [](const SidePhoto& a, const SidePhoto& b) { return a.at < b.at; });
+  // Of two kept in the same second the first look comes first.
+  std::stable_sort(photos.begin(), photos.end(), [](const SidePhoto& a, const SidePhoto& b) {
+    return a.at != b.at ? a.at < b.at : is_first_look(a) && !is_first_look(b);
+  });
   return photos;
 }
 

@@ -152,3 +152,20 @@ TEST_CASE("a unit's photos are compared by their roles, and its report shows it"
   CHECK_THAT(html, Contains("main, front side: before and after") &&
                        Contains("Not compared: the photo after was not surveyed."));
 }
+
+TEST_CASE("a plain and a cross-polarised photo become layers of one side", "[cli][slow]") {
+  const Photos p;
+  const std::string out = (p.folder.path() / "layers").string();
+  std::vector<std::string> straight = p.straight(p.pair.before.truth);
+  straight.erase(straight.begin() + 2, straight.begin() + 4);  // join takes no detector
+  const test::Ran ran = run({"join", p.before, "--cross-polarised", p.after, "-o", out}, straight);
+  CAPTURE(ran.messages, ran.out);
+  REQUIRE(ran.code == 0);
+  CHECK_THAT(ran.out,
+             Contains("Layers: before.png and after.png (cross-polarised)") && Contains("Glare: "));
+  for (const char* name : {"side.png", "side.plain.png", "side.cross-polarised.png",
+                           "side.rectification.json", "layers.json"})
+    CHECK(fs::exists(fs::path(out) / name));
+  CHECK(run({"join", p.before, "-o", out + "2"}).code == 2);
+  CHECK(run({"join", p.before, p.after, "--cross-polarised", p.after, "-o", out + "2"}).code == 2);
+}
