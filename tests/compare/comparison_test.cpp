@@ -2,6 +2,7 @@
 
 #include <catch2/catch.hpp>
 
+#include "base/error.h"
 #include "compare/comparison_file.h"
 #include "tests/compare/rendered_change.h"
 
@@ -117,4 +118,19 @@ TEST_CASE("a survey of the other side or of another photo is refused") {
   foreign.photo.sha256 = std::string(64, 'f');
   CHECK_THROWS_WITH(comparison_of({photo, front}, {photo, foreign}, dry()),
                     Contains("another photo"));
+}
+
+TEST_CASE("an alignment that little stands behind says so", "[slow]") {
+  const RenderedChange pair = rendered_change(7144, {800, 600});  // few places in common
+  try {
+    const Alignment a = alignment_of({pair.before.bgr, slipped_outline(pair.before.truth, 7144)},
+                                     rectification_from(pair.before.truth),
+                                     {pair.after.bgr, slipped_outline(pair.after.truth, 7145)});
+    const bool is_right = error_of(a, pair).worst_px <= 2;
+    const bool is_said =
+        !a.remarks.empty() && a.remarks.back().find("agree in") != std::string::npos;
+    CHECK((is_right || is_said));
+  } catch (const Error& e) {
+    CHECK(e.kind() == ErrorKind::no_result);
+  }
 }
