@@ -169,6 +169,8 @@ constexpr PatchProof k_proof_at_once{0.25, 2, 0};
 // boards reach 0.13 with a correlation of 0.34 (rendered pairs).
 constexpr PatchProof k_proof_at_last{0.1, 2.5, 8};
 constexpr double k_proof_score = 0.4;
+// Correlation that places a close-up where patches say hardly anything: other boards reach 0.48.
+constexpr double k_backing_strength = 0.05, k_alone_strength = 0.55;
 
 // The place that patches all over the close-up agree with, and with no other one nearly as much.
 std::optional<CloseUpAnswer> place_by_patches(const std::vector<Checked>& looks, cv::Size close_up,
@@ -273,7 +275,15 @@ CloseUpAnswer placed_close_up(const cv::Mat& photo_bgr, const cv::Mat& close_up_
   for (const CloseUpPeak& other : places)
     if (!is_same_place(best.photo_from_close_up, other.photo_from_close_up, close_up.grey.size()))
       out.next_strength = std::max(out.next_strength, other.worth());
-  if (out.strength < options.least_strength) {
+  double backing = 0;
+  for (const Checked& look : looks)
+    if (is_same_place(look.photo_from_close_up,
+                      best.photo_from_close_up * resized_from(close_up.scale), close_up_bgr.size()))
+      backing = std::max(backing, look.strength);
+  const double least = backing >= k_backing_strength
+                           ? options.least_strength
+                           : std::max(options.least_strength, k_alone_strength);
+  if (out.strength < least) {
     out.remarks.push_back(std::string("Nothing on the photo looks enough like this close-up. ") +
                           k_way_out);
   } else if (out.strength < options.least_lead * out.next_strength) {
