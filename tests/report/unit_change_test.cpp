@@ -50,7 +50,9 @@ struct Shelf {
     keep_survey(book, photo, s);
   }
   void log(const std::string& at, const BenchEvent& event) {
-    keep_bench(book, board, {with_entry(bench_log_of(book, board), {"Ada", at, event}), {}}, "log");
+    change_bench(book, board, "log", [&](const std::optional<Plan>&, const BenchLog& log) {
+      return BenchKeep{with_entry(log, {"Ada", at, event}), {}};
+    });
   }
 };
 
