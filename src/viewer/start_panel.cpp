@@ -20,10 +20,13 @@ void draw_start(const Desk& desk, ViewerState& state, Actions& actions) {
   ImGui::SetNextWindowSizeConstraints({width, 0}, {width, room});
   ImGui::PushStyleVar(ImGuiStyleVar_WindowPadding, {t.px(36), t.px(is_low ? 16 : 30)});
   ImGui::PushStyleColor(ImGuiCol_WindowBg, t.panel);
+  // The card grows within a frame or two; until it is cut off it has no bar to scroll.
+  const ImGuiWindowFlags bar =
+      state.start_height < room ? ImGuiWindowFlags_NoScrollbar : ImGuiWindowFlags_None;
   ImGui::Begin("start", nullptr,
-               ImGuiWindowFlags_NoTitleBar | ImGuiWindowFlags_NoResize | ImGuiWindowFlags_NoMove |
-                   ImGuiWindowFlags_NoCollapse | ImGuiWindowFlags_NoSavedSettings |
-                   ImGuiWindowFlags_AlwaysAutoResize);
+               bar | ImGuiWindowFlags_NoTitleBar | ImGuiWindowFlags_NoResize |
+                   ImGuiWindowFlags_NoMove | ImGuiWindowFlags_NoCollapse |
+                   ImGuiWindowFlags_NoSavedSettings | ImGuiWindowFlags_AlwaysAutoResize);
   ImGui::PushFont(t.title);
   ImGui::TextUnformatted("Drop a photo of a board here");
   ImGui::PopFont();

@@ -162,7 +162,9 @@ void take_all(const WindowLook& look, const fs::path& home, DemoWork& work,
   window.reset();
   work.start_due_clock();
   const auto with_alarm = opened(home);
+  with_alarm->rest();
   with_alarm->key("1");
+  with_alarm->rest();
   with_alarm->key(key_for(Step::clocks));
   Photographer(display, *with_alarm, folder, name).take("clocks-alarm");
 }
