@@ -48,6 +48,9 @@ Survey with_peeks(const Survey& survey, const Document& d) {
 
 void Desk::start_survey() {
   jobs_.cancel("look");
+  // What is shown stays until the new survey is there, but nothing more is taken into it.
+  derived_.taken.reset();
+  derived_.look_base.reset();
   jobs_.start(
       "survey", "Surveying " + document_->photo_name,
       [this, photo = derived_.photo, document = *document_, detector = options_.detector,
@@ -85,7 +88,10 @@ void Desk::start_survey() {
 
 // The review so far and the layout, taken in: the places that are left, and every area.
 void Desk::start_look() {
-  if (!derived_.look_base || !derived_.automatic) return;
+  if (!derived_.look_base) {
+    if (derived_.photo && !jobs_.is_running("survey")) start_survey();  // it was cancelled
+    return;
+  }
   jobs_.start("look", "Taking the review in",
               [this, photo = derived_.photo, survey = derived_.automatic, base = derived_.look_base,
                layout = derived_.layout, document = *document_](const Work& work) -> Apply {

@@ -156,6 +156,25 @@ TEST_CASE("a survey saved while it is being saved stands whole and alone in its 
   CHECK(std::distance(fs::directory_iterator(surveys), fs::directory_iterator()) == 1);
 }
 
+TEST_CASE("a survey is not saved in the old frame while the board is straightened anew") {
+  OpenDesk open;
+  open.photo();
+  const LookPlace place = open.desk.derived().look->places.front();
+  ScaleChoice scale;
+  scale.board_mm = cv::Size2d(120, 90);
+  open.desk.perform(SetScale{scale, "Board size"});
+  open.desk.perform(GiveAnswer{{place.region_px, AnswerKind::yes, Asked::shown, std::nullopt}});
+  const fs::path saved = open.scratch.book() / "surveys" / "board";
+  while (!fs::exists(saved)) {
+    open.desk.perform(SaveSurvey{});
+    open.desk.tick();
+  }
+  open.finish();
+  const Survey survey = load_survey(saved);
+  CHECK(survey.rectification.has_scale());
+  CHECK(survey.zones.has_mm);
+}
+
 TEST_CASE("saved work that is damaged or newer is refused in words") {
   const Document d;
   nlohmann::json body = to_json(d);
