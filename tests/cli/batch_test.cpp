@@ -153,7 +153,7 @@ TEST_CASE("two local workers under GNU parallel give what one gives, in one job 
   const auto at = [&](const char* name) { return (t.path() / name).string(); };
   make_photos(t.path() / "photos", 5);
   REQUIRE(test::run(batch(t.path() / "photos", t.path() / "whole")).code == 1);
-  std::vector<std::string> parallel{"parallel", "-j2"};
+  std::vector<std::string> parallel{"parallel", "-q", "-j2"};
   for (const std::string& word :
        batch(t.path() / "photos", t.path() / "share-{}", {"--shard", "{}/2"}))
     parallel.push_back(word);

@@ -1,3 +1,5 @@
+#include <algorithm>
+#include <atomic>
 #include <catch2/catch.hpp>
 
 #include "measure/survey_file.h"
@@ -157,22 +159,38 @@ TEST_CASE("a survey saved while it is being saved stands whole and alone in its 
 }
 
 TEST_CASE("a survey is not saved in the old frame while the board is straightened anew") {
-  OpenDesk open;
+  // Flags as ever, but while it is held no survey comes to an end.
+  struct HeldDetector : FixedDetector {
+    std::atomic<bool> is_held{false};
+    ResidueMap residue_map(const Photo& photo, const Rectification& r, const DetectorOptions& o,
+                           const Work& work) const override {
+      while (is_held) std::this_thread::yield();
+      return FixedDetector::residue_map(photo, r, o, work);
+    }
+  };
+  const auto detector = std::make_shared<HeldDetector>();
+  OpenDesk open(detector);
   open.photo();
   const LookPlace place = open.desk.derived().look->places.front();
+  detector->is_held = true;
   ScaleChoice scale;
   scale.board_mm = cv::Size2d(120, 90);
   open.desk.perform(SetScale{scale, "Board size"});
   open.desk.perform(GiveAnswer{{place.region_px, AnswerKind::yes, Asked::shown, std::nullopt}});
-  const fs::path saved = open.scratch.book() / "surveys" / "board";
-  while (!fs::exists(saved)) {
-    open.desk.perform(SaveSurvey{});
-    open.desk.tick();
-  }
+  const auto is_taking_in = [&] {
+    const std::vector<JobState> jobs = open.desk.running();
+    return std::any_of(jobs.begin(), jobs.end(),
+                       [](const JobState& job) { return job.kind == "look"; });
+  };
+  while (is_taking_in()) open.desk.tick();
+  open.desk.tick();
+  open.desk.perform(SaveSurvey{});
+  CHECK_THAT(open.desk.messages().back().sentence, Catch::Contains("still being taken in"));
+  detector->is_held = false;
   open.finish();
-  const Survey survey = load_survey(saved);
-  CHECK(survey.rectification.has_scale());
-  CHECK(survey.zones.has_mm);
+  open.desk.perform(SaveSurvey{});
+  open.finish();
+  CHECK(load_survey(open.scratch.book() / "surveys" / "board").zones.has_mm);
 }
 
 TEST_CASE("saved work that is damaged or newer is refused in words") {

@@ -37,13 +37,17 @@ struct OpenDesk {
   Scratch scratch;
   Desk desk;
 
-  OpenDesk() : desk(options(scratch.book())) {}
+  explicit OpenDesk(
+      std::shared_ptr<const Detector> detector = std::make_shared<const FixedDetector>())
+      : desk(options(scratch.book(), std::move(detector))) {}
 
-  static DeskOptions options(const std::filesystem::path& book) {
+  static DeskOptions options(
+      const std::filesystem::path& book,
+      std::shared_ptr<const Detector> detector = std::make_shared<const FixedDetector>()) {
     DeskOptions o;
     o.job_book = book;
     o.book = fixed_options();
-    o.detector = std::make_shared<const FixedDetector>();
+    o.detector = std::move(detector);
     return o;
   }
 
