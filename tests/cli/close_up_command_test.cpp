@@ -7,7 +7,7 @@
 #include "compare/close_up_file.h"
 #include "measure/survey_file.h"
 #include "photo/encode.h"
-#include "tests/cli/run_here.h"
+#include "tests/cli/rendered_words.h"
 #include "tests/compare/rendered_close_up.h"
 #include "tests/process.h"
 
@@ -28,15 +28,7 @@ struct Photos {
     write_file(close_up, png_bytes(pair.close_up.bgr));
   }
   std::vector<std::string> straight() const {
-    const double w = pair.spec.size_mm.width, h = pair.spec.size_mm.height;
-    std::vector<std::string> words{"--detector", "first-method", "--board-mm",
-                                   fmt::format("{:.1f}x{:.1f}", w, h), "--corners"};
-    for (const cv::Point2d corner :
-         {cv::Point2d(0, 0), cv::Point2d(w, 0), cv::Point2d(w, h), cv::Point2d(0, h)}) {
-      const cv::Point2d p = photo_px_of(pair.photo.truth.view, corner);
-      words.push_back(fmt::format("{:.1f},{:.1f}", p.x, p.y));
-    }
-    return words;
+    return test::straight_words(pair.spec.size_mm, pair.photo.truth.view);
   }
   // Four places of both, from the truth.
   std::string pairs() const {
@@ -50,9 +42,9 @@ struct Photos {
   }
 };
 
-test::Ran run(std::vector<std::string> arguments, const std::vector<std::string>& more = {}) {
-  arguments.insert(arguments.end(), more.begin(), more.end());
-  return test::run_here(arguments);
+test::Ran run(const std::vector<std::string>& arguments,
+              const std::vector<std::string>& more = {}) {
+  return test::run_here(arguments, more);
 }
 
 }  // namespace

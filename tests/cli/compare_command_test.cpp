@@ -6,7 +6,7 @@
 #include "base/files.h"
 #include "compare/comparison_file.h"
 #include "photo/encode.h"
-#include "tests/cli/run_here.h"
+#include "tests/cli/rendered_words.h"
 #include "tests/compare/rendered_change.h"
 #include "tests/process.h"
 
@@ -31,21 +31,13 @@ struct Photos {
   }
   // Size and corners of the board, for a photo of the pair.
   std::vector<std::string> straight(const synthetic::Truth& truth) const {
-    std::vector<std::string> words{"--board-mm", board_mm, "--detector", "first-method",
-                                   "--corners"};
-    const double w = pair.before_spec.size_mm.width, h = pair.before_spec.size_mm.height;
-    for (const cv::Point2d corner :
-         {cv::Point2d(0, 0), cv::Point2d(w, 0), cv::Point2d(w, h), cv::Point2d(0, h)}) {
-      const cv::Point2d p = photo_px_of(truth.view, corner);
-      words.push_back(fmt::format("{:.1f},{:.1f}", p.x, p.y));
-    }
-    return words;
+    return test::straight_words(pair.before_spec.size_mm, truth.view);
   }
 };
 
-test::Ran run(std::vector<std::string> arguments, const std::vector<std::string>& more = {}) {
-  arguments.insert(arguments.end(), more.begin(), more.end());
-  return test::run_here(arguments);
+test::Ran run(const std::vector<std::string>& arguments,
+              const std::vector<std::string>& more = {}) {
+  return test::run_here(arguments, more);
 }
 
 }  // namespace
