@@ -10,6 +10,7 @@
 // general approach", Statistics in Medicine 27(10), 2008, 1693-1702. May be called from any thread.
 #pragma once
 
+#include <array>
 #include <optional>
 #include <string>
 #include <vector>
@@ -30,6 +31,13 @@ enum class ChangeVerdict {
   not_shown,        // too little of it is shown by both photos
   not_dry,          // the photo after is not logged dry
 };
+inline constexpr std::array k_change_verdicts{ChangeVerdict::nothing_left,
+                                              ChangeVerdict::improved,
+                                              ChangeVerdict::no_significant_change,
+                                              ChangeVerdict::worse,
+                                              ChangeVerdict::nothing_flagged,
+                                              ChangeVerdict::not_shown,
+                                              ChangeVerdict::not_dry};
 // "nothing left that these photos show", "improved", "no significant change", "worse",
 // "nothing flagged in either photo", "not shown by both photos: no verdict", "damp or not logged:
 // no verdict"

@@ -14,13 +14,6 @@ inline constexpr std::array k_change_classes{
     ChangeClass::none,         ChangeClass::removed,        ChangeClass::remaining,
     ChangeClass::fresh,        ChangeClass::uncertain_gone, ChangeClass::uncertain_new,
     ChangeClass::part_changed, ChangeClass::not_compared};
-inline constexpr std::array k_change_verdicts{ChangeVerdict::nothing_left,
-                                              ChangeVerdict::improved,
-                                              ChangeVerdict::no_significant_change,
-                                              ChangeVerdict::worse,
-                                              ChangeVerdict::nothing_flagged,
-                                              ChangeVerdict::not_shown,
-                                              ChangeVerdict::not_dry};
 inline constexpr std::array k_dryness{Dryness::not_logged, Dryness::dry};
 inline constexpr std::array k_part_changes{PartChangeKind::missing, PartChangeKind::fitted,
                                            PartChangeKind::replaced, PartChangeKind::turned};

@@ -25,13 +25,6 @@ constexpr Words<LockEntryKind, 5> k_kinds{{{K::evidence, "evidence"},
                                            {K::finding, "new finding"},
                                            {K::power, "first power"},
                                            {K::test, "test"}}};
-constexpr std::array k_comparisons{ChangeVerdict::nothing_left,
-                                   ChangeVerdict::improved,
-                                   ChangeVerdict::no_significant_change,
-                                   ChangeVerdict::worse,
-                                   ChangeVerdict::nothing_flagged,
-                                   ChangeVerdict::not_shown,
-                                   ChangeVerdict::not_dry};
 constexpr double k_most = 1e6;
 
 [[noreturn]] void refuse(const std::string& sentence) {
@@ -62,7 +55,7 @@ void check_evidence(const LockEntry& e) {
   if (!e.photo.empty() && !f.takes_photo)
     refuse(
         fmt::format("{}: a photo does not show it; give {}.", f.name, evidence_words(e.condition)));
-  const bool is_verdict = std::any_of(k_comparisons.begin(), k_comparisons.end(),
+  const bool is_verdict = std::any_of(k_change_verdicts.begin(), k_change_verdicts.end(),
                                       [&e](ChangeVerdict v) { return e.comparison == name(v); });
   if (!e.comparison.empty() && (!f.takes_comparison || !is_verdict))
     refuse(fmt::format("{}: \"{}\" is no verdict of a comparison that it takes; give {}.", f.name,
