@@ -149,8 +149,8 @@ void Desk::look_at_watched_folder() {
 }
 
 void Desk::go_on_with_close_ups() {
-  if (!to_read_.empty() && !jobs_.is_running(k_reading)) read_next_picture();
-  if (!to_place_.empty() && !jobs_.is_running(k_placing)) place_next_close_up();
+  if (!to_read_.empty() && !jobs_.is_pending(k_reading)) read_next_picture();
+  if (!to_place_.empty() && !jobs_.is_pending(k_placing)) place_next_close_up();
 }
 
 void Desk::read_next_picture() {

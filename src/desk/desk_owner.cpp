@@ -66,7 +66,7 @@ void Desk::refresh_owner() {
 
 // A panel asks again in every frame until the shelf is there.
 void Desk::run(const ReadShelf&) {
-  if (jobs_.is_running("shelf")) return;
+  if (jobs_.is_pending("shelf")) return;
   shelf_is_wanted_ = true;
   refresh_shelf();
 }

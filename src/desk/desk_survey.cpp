@@ -89,7 +89,7 @@ void Desk::start_survey() {
 // The review so far and the layout, taken in: the places that are left, and every area.
 void Desk::start_look() {
   if (!derived_.look_base) {
-    if (derived_.photo && !jobs_.is_running("survey")) start_survey();  // it was cancelled
+    if (derived_.photo && !jobs_.is_pending("survey")) start_survey();  // it was cancelled
     return;
   }
   jobs_.start("look", "Taking the review in",
@@ -142,7 +142,7 @@ Desk::Shown Desk::shown_of(std::shared_ptr<const Survey> survey) {
 }
 
 bool Desk::is_being_saved(const std::string& kind, const std::shared_ptr<const void>& what) {
-  const bool is = jobs_.is_running(kind) && being_saved_[kind].lock() == what;
+  const bool is = jobs_.is_pending(kind) && being_saved_[kind].lock() == what;
   being_saved_[kind] = what;
   return is;
 }

@@ -83,10 +83,14 @@ std::vector<JobState> JobRunner::running() const {
   return states;
 }
 
-bool JobRunner::is_running(const std::string& kind) const {
-  const std::vector<JobState> states = running();
-  return std::any_of(states.begin(), states.end(),
-                     [&](const JobState& state) { return state.kind == kind; });
+bool JobRunner::is_pending(const std::string& kind) const {
+  const auto is_meant = [&](const auto& i) {
+    return i->state.kind == kind && !i->stop.stop_requested();
+  };
+  const std::lock_guard guard(lock_);
+  return std::any_of(waiting_.begin(), waiting_.end(), is_meant) ||
+         std::any_of(running_.begin(), running_.end(), is_meant) ||
+         std::any_of(done_.begin(), done_.end(), is_meant);
 }
 
 bool JobRunner::is_idle() const {
@@ -94,13 +98,20 @@ bool JobRunner::is_idle() const {
   return waiting_.empty() && running_.empty() && done_.empty();
 }
 
+// The first that is finished, of those started before the job `before`.
+std::shared_ptr<JobRunner::Item> JobRunner::next_done(std::uint64_t before) {
+  const std::lock_guard guard(lock_);
+  const auto found =
+      std::find_if(done_.begin(), done_.end(), [&](const auto& i) { return i->state.id < before; });
+  if (found == done_.end()) return nullptr;
+  std::shared_ptr<Item> item = *found;
+  done_.erase(found);
+  return item;
+}
+
 void JobRunner::take_results(const std::function<void(const std::string&, const Error&)>& failed) {
-  std::deque<std::shared_ptr<Item>> done;
-  {
-    const std::lock_guard guard(lock_);
-    done.swap(done_);
-  }
-  for (const auto& i : done) {
+  const std::uint64_t begun_here = next_id_;  // only this thread counts it up
+  while (const auto i = next_done(begun_here)) {
     std::optional<Error> failure = i->failure;
     if (!failure && i->apply) failure = failure_of(i->apply);
     if (failure) failed(i->state.label, *failure);

@@ -43,14 +43,16 @@ class JobRunner {
   void cancel(const std::string& kind);
   void cancel_all();
   std::vector<JobState> running() const;           // waiting ones too
-  bool is_running(const std::string& kind) const;  // waiting or running, not cancelled
+  bool is_pending(const std::string& kind) const;  // waiting, running or not yet applied
   bool is_idle() const;
 
-  // Applies what is finished. A job that failed gives its sentence to `failed`.
+  // Applies what is finished. A job that failed gives its sentence to `failed`. One that is still
+  // pending then can be cancelled by what is applied before it.
   void take_results(const std::function<void(const std::string& label, const Error&)>& failed);
 
  private:
   struct Item;
+  std::shared_ptr<Item> next_done(std::uint64_t before);
   void work_on(const std::stop_token& stop);
 
   std::function<void()> wake_;

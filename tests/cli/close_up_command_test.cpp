@@ -28,7 +28,7 @@ struct Photos {
     write_file(close_up, png_bytes(pair.close_up.bgr));
   }
   std::vector<std::string> straight() const {
-    return test::straight_words(pair.spec.size_mm, pair.photo.truth.view);
+    return test::first_method(test::straight_words(pair.spec.size_mm, pair.photo.truth.view));
   }
   // Four places of both, from the truth.
   std::string pairs() const {

@@ -33,6 +33,10 @@ struct Photos {
   std::vector<std::string> straight(const synthetic::Truth& truth) const {
     return test::straight_words(pair.before_spec.size_mm, truth.view);
   }
+  // The same, found by the detector that needs no weights.
+  std::vector<std::string> found(const synthetic::Truth& truth) const {
+    return test::first_method(straight(truth));
+  }
 };
 
 test::Ran run(const std::vector<std::string>& arguments,
@@ -45,7 +49,7 @@ test::Ran run(const std::vector<std::string>& arguments,
 TEST_CASE("a photo before and one after the wash are compared, with files to look at",
           "[cli][slow]") {
   const Photos p;
-  const std::vector<std::string> straight = p.straight(p.pair.before.truth);
+  const std::vector<std::string> straight = p.found(p.pair.before.truth);
   const test::Ran ran = run({"compare", p.before, p.after, "--after-dry", "-o", p.out}, straight);
   CAPTURE(ran.messages, ran.out);
   REQUIRE(ran.code == 0);
@@ -79,7 +83,7 @@ TEST_CASE("a photo before and one after the wash are compared, with files to loo
 
 TEST_CASE("photos that do not show one side end with code 5 and the way out", "[cli]") {
   const Photos p;
-  const std::vector<std::string> straight = p.straight(p.pair.before.truth);
+  const std::vector<std::string> straight = p.found(p.pair.before.truth);
   cv::Mat noise(480, 640, CV_8UC3);
   cv::RNG random(3);
   random.fill(noise, cv::RNG::UNIFORM, 0, 255);
@@ -101,8 +105,8 @@ TEST_CASE("photos that do not show one side end with code 5 and the way out", "[
 TEST_CASE("survey folders are compared with the photos they were made from", "[cli][slow]") {
   const Photos p;
   const std::string a = (p.folder.path() / "a").string(), b = (p.folder.path() / "b").string();
-  REQUIRE(run({"survey", p.before, "-o", a}, p.straight(p.pair.before.truth)).code == 0);
-  REQUIRE(run({"survey", p.after, "-o", b}, p.straight(p.pair.after.truth)).code == 0);
+  REQUIRE(run({"survey", p.before, "-o", a}, p.found(p.pair.before.truth)).code == 0);
+  REQUIRE(run({"survey", p.after, "-o", b}, p.found(p.pair.after.truth)).code == 0);
   const test::Ran ran = run({"compare", a, b, "-o", p.out});
   CAPTURE(ran.messages);
   CHECK(ran.code == 0);
@@ -119,7 +123,7 @@ TEST_CASE("a unit's photos are compared by their roles, and its report shows it"
   const std::string survey = (p.folder.path() / "survey").string();
   std::vector<std::string> first{"survey", p.before,  "--jobbook", book, "--unit",
                                  unit,     "--board", "main",      "-o", survey};
-  REQUIRE(run(first, p.straight(p.pair.before.truth)).code == 0);
+  REQUIRE(run(first, p.found(p.pair.before.truth)).code == 0);
   const std::vector<std::string> compare{
       "compare", unit, "--jobbook", book, "--after-dry", "-o", p.out, "--detector", "first-method"};
   const test::Ran alone = run(compare);
@@ -148,9 +152,8 @@ TEST_CASE("a unit's photos are compared by their roles, and its report shows it"
 TEST_CASE("a plain and a cross-polarised photo become layers of one side", "[cli][slow]") {
   const Photos p;
   const std::string out = (p.folder.path() / "layers").string();
-  std::vector<std::string> straight = p.straight(p.pair.before.truth);
-  straight.erase(straight.begin() + 2, straight.begin() + 4);  // join takes no detector
-  const test::Ran ran = run({"join", p.before, "--cross-polarised", p.after, "-o", out}, straight);
+  const test::Ran ran = run({"join", p.before, "--cross-polarised", p.after, "-o", out},
+                            p.straight(p.pair.before.truth));
   CAPTURE(ran.messages, ran.out);
   REQUIRE(ran.code == 0);
   CHECK_THAT(ran.out,

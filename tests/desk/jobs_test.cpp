@@ -63,6 +63,38 @@ TEST_CASE("a result that cannot be applied gives its sentence and the next one i
   CHECK(applied);
 }
 
+TEST_CASE("a job is pending until its result was applied") {
+  JobRunner runner;
+  bool applied = false;
+  CHECK_FALSE(runner.is_pending("read"));
+  runner.start("read", "Reading", [&](const Work&) -> Apply { return [&] { applied = true; }; });
+  while (!runner.running().empty()) {  // its work is done, its result lies there
+    CHECK(runner.is_pending("read"));
+    std::this_thread::yield();
+  }
+  CHECK(runner.is_pending("read"));
+  CHECK_FALSE(runner.is_pending("place"));
+  runner.take_results(k_no_failure);
+  CHECK(applied);
+  CHECK_FALSE(runner.is_pending("read"));
+}
+
+TEST_CASE("what is applied cancels older results of the kinds it starts anew") {
+  JobRunner runner({}, 1);
+  std::vector<int> results;
+  runner.start("survey", "first", [&](const Work&) -> Apply {
+    return [&] {
+      results.push_back(1);
+      runner.start("look", "new",
+                   [&](const Work&) -> Apply { return [&] { results.push_back(3); }; });
+    };
+  });
+  runner.start("look", "old", [&](const Work&) -> Apply { return [&] { results.push_back(2); }; });
+  while (!runner.running().empty()) std::this_thread::yield();
+  finish(runner, k_no_failure);
+  CHECK(results == std::vector<int>{1, 3});
+}
+
 TEST_CASE("a failed job gives its sentence") {
   JobRunner runner;
   std::vector<std::string> said;
