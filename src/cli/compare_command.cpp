@@ -16,6 +16,7 @@
 #include "cli/progress_bar.h"
 #include "compare/comparison_file.h"
 #include "jobbook/side_pair.h"
+#include "jobbook/survey_record.h"
 #include "layout/layout_json.h"
 #include "photo/encode.h"
 #include "report/change_pictures.h"
@@ -86,6 +87,7 @@ void check_inputs(const CompareArguments& a) {
 struct Compared {
   SurveyedFile before, after;
   Comparison comparison;
+  std::string new_survey_of;  // photo record of the job book; empty: no survey was made for it
 };
 
 // The two photos of a unit by their roles, with their newest surveys; a photo after that was never
@@ -105,11 +107,23 @@ void read_from_book(const CompareArguments& a, const std::vector<PointPair>& pai
                             pair.before, a.book.string(), place.target));
   out.before = std::move(*before);
   work.report(0.4);
-  auto after = survey_of_record(book, pair.after, a.photos.photo.decode);
-  out.after =
-      after ? std::move(*after)
-            : surveyed_against(a.photos, photo_of_record(book, pair.after, a.photos.photo.decode),
+  if (auto after = survey_of_record(book, pair.after, a.photos.photo.decode)) {
+    out.after = std::move(*after);
+    return;
+  }
+  out.after = surveyed_against(a.photos, photo_of_record(book, pair.after, a.photos.photo.decode),
                                out.before, pairs, session, work.part(0.4, 1));
+  out.new_survey_of = pair.after;
+}
+
+// So that the next comparison and the report find it. Once the photos were aligned, not before: a
+// survey that was straightened by the wrong place helps nobody.
+void keep_new_survey(const CompareArguments& a, const Compared& c, Session& session) {
+  if (c.new_survey_of.empty()) return;
+  JobBook book = opened_job_book(a.book, {}, Open::existing);
+  session.messages << fmt::format("The new survey of {} is kept in the job book as {}.\n",
+                                  c.after.photo.meta.name,
+                                  keep_survey(book, c.new_survey_of, c.after.survey));
 }
 
 Compared compared(const CompareArguments& a, Session& session) {
@@ -162,6 +176,7 @@ int run_compare(const CompareArguments& a, Session& session) {
   NewFolder folder(a.folder, comparison_file_names());
   const Compared c = compared(a, session);
   write_folder(folder, c, session);
+  keep_new_survey(a, c, session);
   for (const std::string& remark : c.comparison.remarks) session.messages << remark << '\n';
   for (const std::string& line : summary_lines(c.comparison)) session.out << line << '\n';
   session.messages << "Written to " << a.folder.string() << "; start with overlay.jpg.\n";

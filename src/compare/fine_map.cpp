@@ -4,6 +4,7 @@
 #include <cmath>
 #include <span>
 
+#include "base/segment.h"
 #include "compare/height_shift.h"
 #include "compare/robust.h"
 
@@ -72,9 +73,8 @@ struct OutlineFit {
 cv::Point2d nearest_on(const Ring& ring, cv::Point2d p) {
   cv::Point2d best = ring.front();
   for (size_t i = 0; i < ring.size(); ++i) {
-    const cv::Point2d a = ring[i], d = ring[(i + 1) % ring.size()] - a;
-    const double t = d.dot(d) > 0 ? std::clamp((p - a).dot(d) / d.dot(d), 0.0, 1.0) : 0;
-    if (cv::norm(a + t * d - p) < cv::norm(best - p)) best = a + t * d;
+    const cv::Point2d q = nearest_on_segment(p, ring[i], ring[(i + 1) % ring.size()]);
+    if (cv::norm(q - p) < cv::norm(best - p)) best = q;
   }
   return best;
 }

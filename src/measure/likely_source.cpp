@@ -6,6 +6,7 @@
 #include <cmath>
 
 #include "base/error.h"
+#include "base/segment.h"
 #include "layout/layout.h"
 #include "measure/photo_outline.h"
 
@@ -31,12 +32,8 @@ double weight(PartKind kind, Residue residue) {
 double distance_to_ring(cv::Point2d p, const Ring& ring) {
   if (contains({ring, {}}, p)) return 0;
   double least = HUGE_VAL;
-  for (size_t i = 0, j = ring.size() - 1; i < ring.size(); j = i++) {
-    const cv::Point2d a = ring[j], along = ring[i] - a;
-    const double length = along.dot(along);
-    const double t = length > 0 ? std::clamp((p - a).dot(along) / length, 0.0, 1.0) : 0;
-    least = std::min(least, cv::norm(p - a - along * t));
-  }
+  for (size_t i = 0, j = ring.size() - 1; i < ring.size(); j = i++)
+    least = std::min(least, distance_to_segment(p, ring[j], ring[i]));
   return least;
 }
 

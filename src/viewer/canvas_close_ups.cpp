@@ -1,6 +1,5 @@
 // Close-ups on the photo of their side: outlined, named, opened by a click.
-#include <algorithm>
-
+#include "base/segment.h"
 #include "viewer/canvas_painter.h"
 #include "viewer/panels.h"
 
@@ -24,13 +23,6 @@ ImVec2 name_place(const CanvasPainter& paint, const Ring& outline_px) {
     if (at.y < highest.y) highest = at;
   }
   return {highest.x + 5, highest.y + 4};
-}
-
-double distance(cv::Point2d p, cv::Point2d a, cv::Point2d b) {
-  const cv::Point2d along = b - a;
-  const double length2 = along.dot(along);
-  const double t = length2 > 0 ? std::clamp((p - a).dot(along) / length2, 0.0, 1.0) : 0;
-  return cv::norm(a + t * along - p);
 }
 
 }  // namespace
@@ -58,7 +50,7 @@ const KeptCloseUp* close_up_at(const Desk& desk, const ViewerState& state, cv::P
   for (const KeptCloseUp& c : desk.bench().close_ups) {
     const Ring& ring = c.close_up.place.outline_px;
     for (size_t i = 0; i < ring.size(); ++i) {
-      const double d = distance(p_px, ring[i], ring[(i + 1) % ring.size()]);
+      const double d = distance_to_segment(p_px, ring[i], ring[(i + 1) % ring.size()]);
       if (d < least) least = d, nearest = &c;
     }
   }

@@ -5,6 +5,7 @@
 
 #include "base/files.h"
 #include "compare/comparison_file.h"
+#include "jobbook/job_book.h"
 #include "photo/encode.h"
 #include "tests/cli/rendered_words.h"
 #include "tests/compare/rendered_change.h"
@@ -42,6 +43,14 @@ struct Photos {
 test::Ran run(const std::vector<std::string>& arguments,
               const std::vector<std::string>& more = {}) {
   return test::run_here(arguments, more);
+}
+
+// The report of a unit, with nothing but what changed.
+std::string changes_page(const std::string& book, const std::string& unit,
+                         const std::string& page) {
+  REQUIRE(run({"report", unit, "--jobbook", book, "-o", page, "--sections", "changes"}).code == 0);
+  const Bytes bytes = read_file(page, 64 << 20);
+  return {reinterpret_cast<const char*>(bytes.data()), bytes.size()};
 }
 
 }  // namespace
@@ -131,6 +140,9 @@ TEST_CASE("a unit's photos are compared by their roles, and its report shows it"
   CHECK_THAT(alone.messages, Contains("no photo of its front was taken after arrival"));
   REQUIRE(run({"jobbook", "add", book, unit, p.after, "--board", "main", "--role", "after wash"})
               .code == 0);
+  CHECK_THAT(changes_page(book, unit, p.out + ".html"),
+             Contains("main, front side: before and after") &&
+                 Contains("Not compared: the photo after was not surveyed."));
   // The photo after was never surveyed: it is straightened by the one before and surveyed now.
   const test::Ran ran = run(compare);
   CAPTURE(ran.messages, ran.out);
@@ -139,14 +151,27 @@ TEST_CASE("a unit's photos are compared by their roles, and its report shows it"
   const Comparison c = load_comparison(fs::path(p.out));
   CHECK(error_of(c.alignment, p.pair).rms_px < 1);
   CHECK(c.table.total.verdict != ChangeVerdict::not_dry);
+  // That survey is kept: the next comparison takes it as it is, and the report finds it.
+  CHECK_THAT(ran.messages, Contains("The new survey of after.png is kept in the job book as "));
+  const auto surveys = [&book] {
+    const JobBook shelf = JobBook::open(book, {}, Open::existing);
+    std::vector<std::string> ids;
+    for (const Record& photo : shelf.of_kind("photo"))
+      for (const Record& survey : shelf.children(photo.id, "survey")) ids.push_back(survey.id);
+    return ids;
+  };
+  const std::vector<std::string> kept = surveys();
+  CHECK(kept.size() == 2);
+  const test::Ran again = run(compare);
+  REQUIRE(again.code == 0);
+  CHECK_THAT(again.messages, !Contains("new survey"));
+  CHECK(surveys() == kept);
+  CHECK(load_comparison(fs::path(p.out)).table == c.table);
   // The two named by hand besides the unit are too many.
   CHECK(run({"compare", unit, p.after, "--jobbook", book, "-o", p.out}).code == 2);
-  const std::string page = p.out + ".html";
-  REQUIRE(run({"report", unit, "--jobbook", book, "-o", page, "--sections", "changes"}).code == 0);
-  const Bytes bytes = read_file(page, 64 << 20);
-  const std::string html(reinterpret_cast<const char*>(bytes.data()), bytes.size());
-  CHECK_THAT(html, Contains("main, front side: before and after") &&
-                       Contains("Not compared: the photo after was not surveyed."));
+  CHECK_THAT(changes_page(book, unit, p.out + "-later.html"),
+             Contains("main, front side: before and after") && Contains("type=\"range\"") &&
+                 !Contains("Not compared"));
 }
 
 TEST_CASE("a plain and a cross-polarised photo become layers of one side", "[cli][slow]") {

@@ -5,6 +5,7 @@
 #include <opencv2/imgproc.hpp>
 
 #include "base/error.h"
+#include "base/segment.h"
 #include "base/sha256.h"
 #include "synthetic/develop.h"
 #include "synthetic/materials.h"
@@ -77,11 +78,9 @@ TEST_CASE("the homography and the lens take the outline to its millimetres") {
       for (const cv::Point2d p : s.truth.outline_px.outer) {
         const cv::Point2d q = board_point(r, p);
         double d = 1e9;
-        for (size_t i = 0; i < outline.outer.size(); ++i) {
-          const cv::Point2d a = outline.outer[i], b = outline.outer[(i + 1) % outline.outer.size()];
-          const double t = std::clamp((q - a).dot(b - a) / (b - a).dot(b - a), 0.0, 1.0);
-          d = std::min(d, cv::norm(q - a - t * (b - a)));
-        }
+        for (size_t i = 0; i < outline.outer.size(); ++i)
+          d = std::min(d, distance_to_segment(q, outline.outer[i],
+                                              outline.outer[(i + 1) % outline.outer.size()]));
         CHECK(d < k_hundredth_mm);
       }
       for (const cv::Point2d p : outline.outer)
