@@ -75,6 +75,9 @@ cv::Rect2d bounding_box(const Ring& ring) {
 
 Ring clipped(const Ring& ring, const cv::Rect2d& box) {
   if (ring.size() < 3) return {};
+  const cv::Rect2d all = bounding_box(ring);
+  if (all.x >= box.x && all.y >= box.y && all.br().x <= box.br().x && all.br().y <= box.br().y)
+    return ring;
   Ring r = clipped_by(ring, [&](cv::Point2d p) { return p.x - box.x; });
   r = r.empty() ? r : clipped_by(r, [&](cv::Point2d p) { return box.x + box.width - p.x; });
   r = r.empty() ? r : clipped_by(r, [&](cv::Point2d p) { return p.y - box.y; });

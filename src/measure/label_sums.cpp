@@ -50,6 +50,7 @@ class RowPass {
  private:
   void mark_blocks();
   void read_block(int first, int end, Run& run);
+  int inner_px(int x, int end, const Run& run) const;
   Sides sides_of(int x) const;
   void keep(const Run& run) {
     if (run.end > run.first) runs_.push_back(run);
@@ -114,9 +115,34 @@ void RowPass::mark_blocks() {
   has_bad_label_ = (all & k_not_a_label) != 0;
 }
 
+// How many pixels from x on, eight or none, go on with the run and have nothing else round them.
+int RowPass::inner_px(int x, int end, const Run& run) const {
+  constexpr int k_word = 8;
+  constexpr std::uint64_t k_each_byte = 0x0101010101010101, k_each_pair = 0x0001000100010001;
+  if (x != run.end || run.end == run.first || x + k_word > end || x + k_word >= width_) return 0;
+  const std::uint64_t same = run.residue * k_each_byte;
+  for (const std::uint8_t* from : {labels_ + x, labels_ + x + 1, above_ + x, below_ + x}) {
+    std::uint64_t word = 0;
+    std::memcpy(&word, from, k_word);
+    if (word != same) return 0;
+  }
+  for (int half = 0; findings_ && half < 2; ++half) {
+    std::uint64_t word = 0;
+    std::memcpy(&word, findings_ + x + 4 * half, k_word);
+    if (word != static_cast<std::uint64_t>(run.finding) * k_each_pair) return 0;
+  }
+  return k_word;
+}
+
 // `run` may go on from the block before.
 void RowPass::read_block(int first, int end, Run& run) {
   for (int x = first; x < end; ++x) {
+    if (const int inner = inner_px(x, end, run); inner > 0) {
+      std::fill_n(sides_.begin() + x, inner, sides_[static_cast<size_t>(x) - 1]);
+      run.end += inner;
+      x += inner - 1;
+      continue;
+    }
     const std::uint8_t c = labels_[x];
     if (c == 0) continue;
     const int finding = findings_ ? findings_[x] : 0;
@@ -220,7 +246,7 @@ StripSums strip_sums(const SumsInput& input, int first_row, int end_row) {
   StripSums strip;
   strip.squares.resize(static_cast<size_t>(input.grid.rows * input.grid.columns));
   for (size_t i = 0; i < input.regions.size(); ++i)
-    if (input.regions[i].first_row() < end_row && input.regions[i].end_row() > first_row)
+    if (input.regions[i]->first_row() < end_row && input.regions[i]->end_row() > first_row)
       strip.near.push_back(i);
   strip.regions.resize(strip.near.size());
   RowPass pass(input);
@@ -233,7 +259,7 @@ StripSums strip_sums(const SumsInput& input, int first_row, int end_row) {
     if (pass.is_empty()) continue;
     for (const PixelSpan span : input.outline.row(y)) pass.add_squares(span, strip.squares);
     for (size_t i = 0; i < strip.near.size(); ++i)
-      for (const PixelSpan span : input.regions[strip.near[i]].row(y))
+      for (const PixelSpan span : input.regions[strip.near[i]]->row(y))
         pass.add(span, strip.regions[i]);
   }
   for (LabelSums& s : strip.squares) merge_ids(s.findings);

@@ -35,7 +35,7 @@ struct SumsInput {
   const PixelLattice& lattice;
   const PolygonRows& outline;
   const Grid& grid;
-  const std::vector<PolygonRows>& regions;
+  const std::vector<const PolygonRows*>& regions;
 };
 
 struct SumsResult {

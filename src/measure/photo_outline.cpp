@@ -44,11 +44,11 @@ cv::Rect2d ideal_box(const Rectification& r, const cv::Matx33d& ideal_from_board
   return bounding_box(mapped(ideal_from_board, board_ring(r, border)));
 }
 
+}  // namespace
+
 bool holds(const cv::Rect2d& box, cv::Point2d p) {
   return p.x >= box.x && p.y >= box.y && p.x <= box.x + box.width && p.y <= box.y + box.height;
 }
-
-}  // namespace
 
 Polygon measured_outline(const Rectification& r) {
   if (!r.outline_board.empty()) return r.outline_board;

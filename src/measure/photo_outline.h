@@ -11,6 +11,9 @@ namespace verdigrid {
 // The board's outline, or the photo's frame where the rectification knows none; board frame.
 Polygon measured_outline(const Rectification& rectification);
 
+// Whether the point lies in the box or on its edge.
+bool holds(const cv::Rect2d& box, cv::Point2d p);
+
 // What is the same for every shape of one photo is worked out once. Holds on to the rectification:
 // that must outlive it.
 class PhotoShapes {

@@ -32,6 +32,11 @@ class PolygonRows {
   friend PolygonRows intersected(const PolygonRows& a, const PolygonRows& b);
 
  private:
+  void add_span(double first_x, double end_x, int width);
+  // False, and nothing added, for a shape that crosses a row more than twice.
+  bool add_convex(const Polygon& polygon_px, int end_row, int width);
+  void add_any(const Polygon& polygon_px, int end_row, int width);
+
   int first_row_ = 0;
   std::vector<size_t> starts_;  // of each row's spans, and one past the last
   std::vector<PixelSpan> spans_;
@@ -39,5 +44,11 @@ class PolygonRows {
 
 PolygonRows united(const std::vector<PolygonRows>& all);
 PolygonRows intersected(const PolygonRows& a, const PolygonRows& b);
+
+inline std::span<const PixelSpan> PolygonRows::row(int y_px) const {
+  if (y_px < first_row_ || y_px >= end_row()) return {};
+  const auto i = static_cast<size_t>(y_px - first_row_);
+  return std::span(spans_).subspan(starts_[i], starts_[i + 1] - starts_[i]);
+}
 
 }  // namespace verdigrid

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <opencv2/core/utility.hpp>
 
 #include "base/error.h"
 
@@ -11,6 +12,7 @@ namespace {
 
 // Where the photo check left no picture: large enough for a part of a few millimetres.
 constexpr int k_long_side_px = 1500;
+constexpr int k_strip_rows = 64;  // fixed, so that sums do not depend on the number of threads
 
 HiddenPicture blank(cv::Size photo) {
   const double scale =
@@ -25,26 +27,16 @@ int reduced(int photo_column, double scale) {
   return static_cast<int>(std::ceil(photo_column * scale - 0.5));
 }
 
-// Calls visit(x, y, p_px) for every pixel of the reduced picture whose centre lies in `region`.
-template <class Visit>
-void for_each_in(const HiddenPicture& hidden, const PolygonRows& region, Visit visit) {
-  const int first = std::max(0, reduced(region.first_row(), hidden.scale));
-  const int end = std::min(hidden.bits.rows, reduced(region.end_row(), hidden.scale));
-  for (int y = first; y < end; ++y) {
+void mark(HiddenPicture& hidden, const PolygonRows& body) {
+  const int end = std::min(hidden.bits.rows, reduced(body.end_row(), hidden.scale));
+  for (int y = reduced(body.first_row(), hidden.scale); y < end; ++y) {
     const double photo_y = (y + 0.5) / hidden.scale - 0.5;
-    for (const PixelSpan& s : region.row(static_cast<int>(std::lround(photo_y)))) {
+    auto* line = hidden.bits.ptr<std::uint8_t>(y);
+    for (const PixelSpan& s : body.row(static_cast<int>(std::lround(photo_y)))) {
       const int stop = std::min(hidden.bits.cols, reduced(s.end, hidden.scale));
-      for (int x = std::max(0, reduced(s.first, hidden.scale)); x < stop; ++x)
-        visit(x, y, cv::Point2d((x + 0.5) / hidden.scale - 0.5, photo_y));
+      for (int x = reduced(s.first, hidden.scale); x < stop; ++x) line[x] |= k_under_part_bit;
     }
   }
-}
-
-void count(HiddenArea& to, int bits, double area) {
-  to.any += area;
-  if (bits & k_glare_bit) to.glare += area;
-  if (bits & k_blur_bit) to.blur += area;
-  if (bits & k_under_part_bit) to.under_parts += area;
 }
 
 size_t square_of(const Grid& grid, cv::Point2d p) {
@@ -70,33 +62,107 @@ HiddenPicture hidden_with_parts(const cv::Mat& bits, double scale, cv::Size phot
           "hidden is an 8-bit picture with a scale");
   if (bodies.empty()) return {bits, scale};
   HiddenPicture hidden = bits.empty() ? blank(photo_size_px) : HiddenPicture{bits.clone(), scale};
-  for (const PolygonRows& body : bodies)
-    for_each_in(hidden, body, [&](int x, int y, cv::Point2d) {
-      hidden.bits.at<std::uint8_t>(y, x) |= k_under_part_bit;
-    });
+  for (const PolygonRows& body : bodies) mark(hidden, body);
   return hidden;
 }
 
-std::vector<HiddenArea> hidden_by_square(const HiddenPicture& hidden, const PixelLattice& lattice,
-                                         const PolygonRows& outline, const Grid& grid) {
-  std::vector<HiddenArea> squares(static_cast<size_t>(grid.rows * grid.columns));
-  for_each_in(hidden, outline, [&](int x, int y, cv::Point2d p_px) {
-    const int bits = hidden.bits.at<std::uint8_t>(y, x);
-    if (bits == 0) return;
-    const BoardPixel at = lattice.at(p_px);
-    count(squares[square_of(grid, at.p_board)], bits, at.area / (hidden.scale * hidden.scale));
+HiddenSums::HiddenSums(const HiddenPicture& hidden, const PixelLattice& lattice)
+    : lattice_(lattice), scale_(hidden.scale), rows_(static_cast<size_t>(hidden.bits.rows)) {
+  cv::parallel_for_(cv::Range(0, hidden.bits.rows), [&](const cv::Range& range) {
+    for (int y = range.start; y < range.end; ++y)
+      rows_[static_cast<size_t>(y)] = read(hidden.bits, y);
   });
-  return squares;
 }
 
-HiddenArea hidden_in(const HiddenPicture& hidden, const PixelLattice& lattice,
-                     const PolygonRows& region) {
+cv::Point2d HiddenSums::photo_px(int x, int y) const {
+  return {(x + 0.5) / scale_ - 0.5, (y + 0.5) / scale_ - 0.5};
+}
+
+HiddenSums::Row HiddenSums::read(const cv::Mat& bits, int y) const {
+  Row row;
+  const auto* line = bits.ptr<std::uint8_t>(y);
+  for (int x = 0; x < bits.cols; ++x) {
+    if (line[x] == 0) continue;
+    if (!row.runs.empty() && row.runs.back().end == x && row.runs.back().bits == line[x])
+      ++row.runs.back().end;
+    else
+      row.runs.push_back({x, x + 1, line[x]});
+  }
+  if (row.runs.empty()) return row;
+  row.area.assign(static_cast<size_t>(bits.cols) + 1, 0);
+  for (int x = 0; x < bits.cols; ++x) {
+    const auto i = static_cast<size_t>(x);
+    const double px = line[x] == 0 ? 0 : lattice_.at(photo_px(x, y)).area / (scale_ * scale_);
+    row.area[i + 1] = row.area[i] + px;
+  }
+  return row;
+}
+
+template <class Visit>
+void HiddenSums::visit_runs(const PolygonRows& region, int first, int end, Visit visit) const {
+  for (int y = std::max(first, reduced(region.first_row(), scale_));
+       y < std::min(end, reduced(region.end_row(), scale_)); ++y) {
+    const std::vector<Run>& runs = rows_[static_cast<size_t>(y)].runs;
+    if (runs.empty()) continue;
+    for (const PixelSpan& s : region.row(static_cast<int>(std::lround(photo_px(0, y).y)))) {
+      const int from = reduced(s.first, scale_), to = reduced(s.end, scale_);
+      auto run = std::upper_bound(runs.begin(), runs.end(), from,
+                                  [](int x, const Run& r) { return x < r.end; });
+      for (; run != runs.end() && run->first < to; ++run)
+        visit(y, Run{std::max(from, run->first), std::min(to, run->end), run->bits});
+    }
+  }
+}
+
+void HiddenSums::count(HiddenArea& to, int y, const Run& run) const {
+  const std::vector<double>& before = rows_[static_cast<size_t>(y)].area;
+  const double area = before[static_cast<size_t>(run.end)] - before[static_cast<size_t>(run.first)];
+  to.any += area;
+  if (run.bits & k_glare_bit) to.glare += area;
+  if (run.bits & k_blur_bit) to.blur += area;
+  if (run.bits & k_under_part_bit) to.under_parts += area;
+}
+
+// Squares are convex and a row is nearly straight on the board: pieces whose ends lie in one square
+// lie in it.
+void HiddenSums::count_squares(std::vector<HiddenArea>& to, int y, const Run& run,
+                               const Grid& grid) const {
+  constexpr int k_piece = 16;
+  const auto square = [&](int x) { return square_of(grid, lattice_.at(photo_px(x, y)).p_board); };
+  for (int first = run.first; first < run.end; first += k_piece) {
+    const int end = std::min(first + k_piece, run.end);
+    const size_t at = square(first);
+    if (at == square(end - 1)) {
+      count(to[at], y, {first, end, run.bits});
+      continue;
+    }
+    for (int x = first; x < end; ++x) count(to[square(x)], y, {x, x + 1, run.bits});
+  }
+}
+
+HiddenArea HiddenSums::in(const PolygonRows& region) const {
   HiddenArea sum;
-  for_each_in(hidden, region, [&](int x, int y, cv::Point2d p_px) {
-    const int bits = hidden.bits.at<std::uint8_t>(y, x);
-    if (bits != 0) count(sum, bits, lattice.at(p_px).area / (hidden.scale * hidden.scale));
-  });
+  visit_runs(region, 0, static_cast<int>(rows_.size()),
+             [&](int y, const Run& run) { count(sum, y, run); });
   return sum;
+}
+
+std::vector<HiddenArea> HiddenSums::by_square(const PolygonRows& outline, const Grid& grid) const {
+  const std::vector<HiddenArea> none(static_cast<size_t>(grid.rows * grid.columns));
+  const int rows = static_cast<int>(rows_.size());
+  std::vector<std::vector<HiddenArea>> strips(
+      static_cast<size_t>((rows + k_strip_rows - 1) / k_strip_rows), none);
+  cv::parallel_for_(cv::Range(0, static_cast<int>(strips.size())), [&](const cv::Range& range) {
+    for (int i = range.start; i < range.end; ++i)
+      visit_runs(outline, i * k_strip_rows, std::min((i + 1) * k_strip_rows, rows),
+                 [&](int y, const Run& run) {
+                   count_squares(strips[static_cast<size_t>(i)], y, run, grid);
+                 });
+  });
+  std::vector<HiddenArea> squares = none;
+  for (const std::vector<HiddenArea>& strip : strips)
+    for (size_t i = 0; i < squares.size(); ++i) squares[i].add(strip[i]);
+  return squares;
 }
 
 }  // namespace verdigrid

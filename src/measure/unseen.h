@@ -29,13 +29,37 @@ struct HiddenPicture {
 HiddenPicture hidden_with_parts(const cv::Mat& bits, double scale, cv::Size photo_size_px,
                                 const std::vector<PolygonRows>& bodies);
 
-// Per square of the grid, row by row; inside the outline only. Exact to one pixel of the reduced
-// picture.
-std::vector<HiddenArea> hidden_by_square(const HiddenPicture& hidden, const PixelLattice& lattice,
-                                         const PolygonRows& outline, const Grid& grid);
+// What a hidden picture hides of any region. Made in one pass over the picture, in which equal
+// pixels side by side become one run; a region then costs a search a row. Exact to one pixel of the
+// picture. Immutable: read from any thread.
+class HiddenSums {
+ public:
+  HiddenSums(const HiddenPicture& hidden, const PixelLattice& lattice);
 
-// In one region.
-HiddenArea hidden_in(const HiddenPicture& hidden, const PixelLattice& lattice,
-                     const PolygonRows& region);
+  HiddenArea in(const PolygonRows& region) const;
+  // Per square of the grid, row by row; inside the outline only.
+  std::vector<HiddenArea> by_square(const PolygonRows& outline, const Grid& grid) const;
+
+ private:
+  struct Run {
+    int first = 0, end = 0, bits = 0;  // columns first .. end - 1
+  };
+  struct Row {
+    std::vector<Run> runs;     // left to right
+    std::vector<double> area;  // of the pixels left of each column, board units squared
+  };
+
+  Row read(const cv::Mat& bits, int y) const;
+  cv::Point2d photo_px(int x, int y) const;
+  // Calls visit(y, run) for what of each run lies in `region`, rows first .. end - 1.
+  template <class Visit>
+  void visit_runs(const PolygonRows& region, int first, int end, Visit visit) const;
+  void count(HiddenArea& to, int y, const Run& run) const;
+  void count_squares(std::vector<HiddenArea>& to, int y, const Run& run, const Grid& grid) const;
+
+  const PixelLattice& lattice_;
+  double scale_;
+  std::vector<Row> rows_;
+};
 
 }  // namespace verdigrid

@@ -3,6 +3,9 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <cstring>
+#include <opencv2/core/utility.hpp>
+#include <optional>
 
 #include "base/error.h"
 #include "layout/layout.h"
@@ -42,12 +45,20 @@ long pixels(const LabelSums& sums) {
 
 cv::Point2d middle(const cv::Rect2d& box) { return (box.tl() + box.br()) / 2; }
 
+bool has_label(const std::uint8_t* first, const std::uint8_t* end) {
+  constexpr std::ptrdiff_t k_word = 8;
+  for (std::uint64_t word = 0; end - first >= k_word; first += k_word) {
+    std::memcpy(&word, first, k_word);
+    if (word != 0) return true;
+  }
+  return std::any_of(first, end, [](std::uint8_t c) { return c != 0; });
+}
+
 bool has_label(const cv::Mat& labels, const PolygonRows& rows) {
   for (int y = rows.first_row(); y < rows.end_row(); ++y) {
-    const auto* row = labels.ptr<std::uint8_t>(y);
+    const auto* line = labels.ptr<std::uint8_t>(y);
     for (const PixelSpan& s : rows.row(y))
-      if (std::any_of(row + s.first, row + s.end, [](std::uint8_t c) { return c != 0; }))
-        return true;
+      if (has_label(line + s.first, line + s.end)) return true;
   }
   return false;
 }
@@ -70,19 +81,16 @@ class Measuring {
     table_.has_mm = r.has_scale();
     table_.grid = grid_over(bounding_box(outline_.outer), table_.has_mm);
     if (has_layout()) regions_ = layout_regions(layout, r, shapes_, outline_rows_, options.reach);
-    hidden_ = hidden_with_parts(input.hidden, input.hidden_scale, r.photo_size_px, unpeeked());
+    hidden_.emplace(
+        hidden_with_parts(input.hidden, input.hidden_scale, r.photo_size_px, unpeeked()), lattice_);
   }
 
   ZoneTable table(const Work& work) {
-    const std::vector<PolygonRows> regions = all_regions();
+    const std::vector<const PolygonRows*> regions = all_regions();
     const SumsResult sums = label_sums(
         {input_.labels, input_.finding_of_px, lattice_, outline_rows_, table_.grid, regions}, work);
     add_squares_and_total(sums.squares);
-    for (size_t i = 0; i < regions_.zones.size(); ++i) add_zone(regions_.zones[i], sums.regions[i]);
-    for (size_t i = 0; i < regions_.parts.size(); ++i) {
-      const size_t at = regions_.zones.size() + 2 * i;
-      add_part(regions_.parts[i], sums.regions[at], sums.regions[at + 1]);
-    }
+    add_zones_and_parts(sums.regions);
     return std::move(table_);
   }
 
@@ -98,11 +106,13 @@ class Measuring {
            !is_peeked(part);
   }
   std::vector<PolygonRows> unpeeked() const;
-  std::vector<PolygonRows> all_regions() const;
+  std::vector<const PolygonRows*> all_regions() const;
   void add_squares_and_total(const std::vector<LabelSums>& sums);
-  void add_zone(const ZoneRegion& region, const LabelSums& sums);
-  void add_part(const PartRegion& region, const LabelSums& touch, const LabelSums& near);
-  void note_reached(const Part& part);
+  void add_zones_and_parts(const std::vector<LabelSums>& sums);
+  ZoneRow measured_zone(const ZoneRegion& region, const LabelSums& sums) const;
+  PartRow measured_part(const PartRegion& region, const LabelSums& touch,
+                        const LabelSums& near) const;
+  void note_reached();
 
   const MeasureInput& input_;
   const Rectification& r_;
@@ -115,7 +125,7 @@ class Measuring {
   ScaleError scale_;
   RowTerms square_terms_;
   LayoutRegions regions_;
-  HiddenPicture hidden_;
+  std::optional<HiddenSums> hidden_;
   ZoneTable table_;
 };
 
@@ -129,20 +139,19 @@ std::vector<PolygonRows> Measuring::unpeeked() const {
 }
 
 // Zones, then touch and near of each part.
-std::vector<PolygonRows> Measuring::all_regions() const {
-  std::vector<PolygonRows> all;
-  for (const ZoneRegion& z : regions_.zones) all.push_back(z.rows);
+std::vector<const PolygonRows*> Measuring::all_regions() const {
+  std::vector<const PolygonRows*> all;
+  for (const ZoneRegion& z : regions_.zones) all.push_back(&z.rows);
   for (const PartRegion& p : regions_.parts) {
-    all.push_back(p.touch);
-    all.push_back(p.near);
+    all.push_back(&p.touch);
+    all.push_back(&p.near);
   }
   return all;
 }
 
 void Measuring::add_squares_and_total(const std::vector<LabelSums>& sums) {
   const Polygon in_photo = shapes_.part_in_photo(outline_);
-  const std::vector<HiddenArea> hidden =
-      hidden_by_square(hidden_, lattice_, outline_rows_, table_.grid);
+  const std::vector<HiddenArea> hidden = hidden_->by_square(outline_rows_, table_.grid);
   RowInput board{"board", area(outline_), area(in_photo), {}, {}};
   Severity worst = Severity::none;
   for (int j = 0; j < table_.grid.rows; ++j)
@@ -163,26 +172,43 @@ void Measuring::add_squares_and_total(const std::vector<LabelSums>& sums) {
   table_.total.severity = worst;
 }
 
-void Measuring::add_zone(const ZoneRegion& region, const LabelSums& sums) {
+void Measuring::add_zones_and_parts(const std::vector<LabelSums>& sums) {
+  const size_t zones = regions_.zones.size();
+  table_.zones.resize(zones);
+  table_.parts.resize(regions_.parts.size());
+  cv::parallel_for_(
+      cv::Range(0, static_cast<int>(zones + table_.parts.size())), [&](const cv::Range& range) {
+        for (auto k = static_cast<size_t>(range.start); k < static_cast<size_t>(range.end); ++k) {
+          if (k < zones) {
+            table_.zones[k] = measured_zone(regions_.zones[k], sums[k]);
+            continue;
+          }
+          const size_t i = k - zones, at = zones + 2 * i;
+          table_.parts[i] = measured_part(regions_.parts[i], sums[at], sums[at + 1]);
+        }
+      });
+  note_reached();
+}
+
+ZoneRow Measuring::measured_zone(const ZoneRegion& region, const LabelSums& sums) const {
   const Zone& zone = layout_.zones[region.zone];
   const double in_photo = lattice_.area(region.rows);
   const double outside = area(zone.polygon) - area(shapes_.part_in_photo(zone.polygon));
-  table_.zones.push_back(
-      zone_row({zone.name, in_photo + std::max(0.0, outside), in_photo,
-                scale_errors(scale_, sums, middle(bounding_box(zone.polygon.outer))),
-                hidden_in(hidden_, lattice_, region.rows)},
-               sums, square_terms_));
+  return zone_row({zone.name, in_photo + std::max(0.0, outside), in_photo,
+                   scale_errors(scale_, sums, middle(bounding_box(zone.polygon.outer))),
+                   hidden_->in(region.rows)},
+                  sums, square_terms_);
 }
 
-void Measuring::add_part(const PartRegion& region, const LabelSums& touch, const LabelSums& near) {
+PartRow Measuring::measured_part(const PartRegion& region, const LabelSums& touch,
+                                 const LabelSums& near) const {
   const Part& part = layout_.parts[region.part];
   const double in_photo = lattice_.area(region.touch);
   const double body = part.side == r_.side ? part.body.area() : 0;
   PartRow p;
-  p.row = zone_row(
-      {part.designator, std::max(body, in_photo), in_photo,
-       scale_errors(scale_, touch, part.centre), hidden_in(hidden_, lattice_, region.touch)},
-      touch, square_terms_);
+  p.row = zone_row({part.designator, std::max(body, in_photo), in_photo,
+                    scale_errors(scale_, touch, part.centre), hidden_->in(region.touch)},
+                   touch, square_terms_);
   p.row.findings = near.findings;
   p.kind = part.kind;
   p.side = part.side;
@@ -192,19 +218,27 @@ void Measuring::add_part(const PartRegion& region, const LabelSums& touch, const
     p.joints += !joint.empty();
     p.joints_reached += p.reach != Reach::none && has_label(input_.labels, joint);
   }
-  if (p.reach != Reach::none) note_reached(part);
-  table_.parts.push_back(std::move(p));
+  return p;
 }
 
-// In the rows of the place where its middle lies.
-void Measuring::note_reached(const Part& part) {
-  const auto note = [&](ZoneRow& row) { row.parts_reached.push_back(part.designator); };
-  note(table_.total);
-  const auto square = square_at(table_.grid, part.centre);
-  for (ZoneRow& row : table_.squares)
-    if (square && row.name == *square) note(row);
-  for (size_t i = 0; i < regions_.zones.size(); ++i)
-    if (contains(layout_.zones[regions_.zones[i].zone].polygon, part.centre)) note(table_.zones[i]);
+// In the rows of the place where the part's middle lies.
+void Measuring::note_reached() {
+  std::vector<cv::Rect2d> boxes;
+  for (const ZoneRegion& z : regions_.zones)
+    boxes.push_back(bounding_box(layout_.zones[z.zone].polygon.outer));
+  for (size_t k = 0; k < table_.parts.size(); ++k) {
+    if (table_.parts[k].reach == Reach::none) continue;
+    const Part& part = layout_.parts[regions_.parts[k].part];
+    const auto note = [&](ZoneRow& row) { row.parts_reached.push_back(part.designator); };
+    note(table_.total);
+    const auto square = square_at(table_.grid, part.centre);
+    for (ZoneRow& row : table_.squares)
+      if (square && row.name == *square) note(row);
+    for (size_t i = 0; i < boxes.size(); ++i)
+      if (holds(boxes[i], part.centre) &&
+          contains(layout_.zones[regions_.zones[i].zone].polygon, part.centre))
+        note(table_.zones[i]);
+  }
 }
 
 }  // namespace
