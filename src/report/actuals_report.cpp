@@ -112,7 +112,7 @@ ReportDocument actuals_report(const std::vector<JobAgainst>& jobs) {
   d.sections.back().blocks.emplace_back(Paragraph{
       "Of many jobs nine in ten should lie within allow up to. A few jobs say little: 'verdigrid "
       "rates learn' moves a rate as far as its jobs allow.",
-      Tone::quiet});
+      Emphasis::quiet});
   return d;
 }
 

@@ -95,7 +95,7 @@ std::optional<Section> area_time_line(const JobBook& book, const std::string& bo
       "Each photo measured by itself, in the order in which they were taken. Whether a difference "
       "is more than chance says the comparison of two photos; white salts fade while wet and come "
       "back.",
-      Tone::quiet});
+      Emphasis::quiet});
   s.blocks.emplace_back(whole_over_time(looks));
   Table zones = rows_over_time("Zones", looks, &ZoneTable::zones, false);
   if (!zones.rows.empty()) s.blocks.emplace_back(std::move(zones));

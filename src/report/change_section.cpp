@@ -69,7 +69,7 @@ Section change_section(const Comparison& c, const Photo& before, const Photo& af
   s.blocks.emplace_back(
       Paragraph{fmt::format("{} side, {} to {}. Verdict: {}.", name(c.rectification.side),
                             dated(c.before), dated(c.after), words(c.table.total.verdict)),
-                Tone::strong});
+                Emphasis::strong});
   const ChangePictureOptions options{.long_side_px = k_picture_px};
   const BeforeAndAfter views = plain_views(before, after, c, options, work.part(0, 0.5));
   s.blocks.emplace_back(
@@ -81,7 +81,8 @@ Section change_section(const Comparison& c, const Photo& before, const Photo& af
       change_overlay(before, after, c, options, work.part(0.5, 1)), k_picture_px,
       "What changed on the photo after, with grid and legend", "What changed, with legend"));
   for (const std::string& line : summary_lines(c)) s.blocks.emplace_back(Paragraph{line});
-  for (const std::string& remark : c.remarks) s.blocks.emplace_back(Paragraph{remark, Tone::quiet});
+  for (const std::string& remark : c.remarks)
+    s.blocks.emplace_back(Paragraph{remark, Emphasis::quiet});
   if (version == ReportVersion::owner) return s;
   add_rows(s, change_items(c));
   add_rows(s, change_rows("Zones", c.table.zones, c.table.has_mm));

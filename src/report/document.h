@@ -13,11 +13,11 @@
 
 namespace verdigrid {
 
-enum class Tone { plain, quiet, strong, caution };
+enum class Emphasis { plain, quiet, strong, caution };
 
 struct Paragraph {
   std::string text;
-  Tone tone = Tone::plain;
+  Emphasis tone = Emphasis::plain;
 };
 
 // Every row has as many cells as `head` (require). `is_number` columns are set to the right; one

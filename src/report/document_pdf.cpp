@@ -50,10 +50,10 @@ class Flow {
   void end() { foot(); }
 
   void operator()(const Paragraph& p) {
-    const bool is_caution = p.tone == Tone::caution;
+    const bool is_caution = p.tone == Emphasis::caution;
     const double inset = is_caution ? 4 : 0;
-    const PageText style{k_body_mm, p.tone == Tone::strong ? Weight::bold : Weight::regular,
-                         p.tone == Tone::quiet ? k_quiet : k_text, k_width_mm - 2 * inset};
+    const PageText style{k_body_mm, p.tone == Emphasis::strong ? Weight::bold : Weight::regular,
+                         p.tone == Emphasis::quiet ? k_quiet : k_text, k_width_mm - 2 * inset};
     const double height = page_.text_height(p.text, style) + (is_caution ? 3 : 0);
     make_room(height);
     if (is_caution) {

@@ -35,7 +35,7 @@ Section head_section(const std::string& id, const Unit& u, OwnerName owner) {
 
 // A list, or one sentence where there is nothing to list.
 void add_list(Section& s, const std::vector<std::string>& lines, const char* none) {
-  if (lines.empty()) s.blocks.emplace_back(Paragraph{none, Tone::quiet});
+  if (lines.empty()) s.blocks.emplace_back(Paragraph{none, Emphasis::quiet});
   for (const std::string& line : lines) s.blocks.emplace_back(Paragraph{"\xE2\x80\xA2 " + line});
 }
 
@@ -170,7 +170,7 @@ Section watch_section(const JobBook& book, const std::string& unit, const Unit& 
   s.blocks.emplace_back(
       Paragraph{"Switch it off and unplug it at once on smoke, smell, noise or heat, and bring it "
                 "back. Old residue under parts may come through again: look at the dates below.",
-                Tone::caution});
+                Emphasis::caution});
   return s;
 }
 
@@ -179,15 +179,15 @@ Section power_section(const std::vector<PlannedBoard>& boards, const std::string
   for (const PlannedBoard& b : boards) {
     const LockState state = state_of(b.lock, date);
     s.blocks.emplace_back(Paragraph{fmt::format("{}: {} (on {}).", b.name, state.headline, date),
-                                    state.is_cleared ? Tone::plain : Tone::strong});
+                                    state.is_cleared ? Emphasis::plain : Emphasis::strong});
   }
   if (boards.empty())
-    s.blocks.emplace_back(Paragraph{std::string(k_no_board_headline) + ".", Tone::strong});
+    s.blocks.emplace_back(Paragraph{std::string(k_no_board_headline) + ".", Emphasis::strong});
   s.blocks.emplace_back(
       Paragraph{"LOCKED: do not connect power. CLEARED FOR TEST is leave for a test with a current "
                 "limit and no statement that the equipment works or is without danger. Mains, "
                 "picture tubes and large capacitors are for qualified persons under local codes.",
-                Tone::caution});
+                Emphasis::caution});
   return s;
 }
 
@@ -204,7 +204,7 @@ Section look_again_section(const std::vector<LookAgain>& days) {
   s.blocks.emplace_back(
       Paragraph{"Unplugged, in good light: white, green or brown traces at parts, "
                 "batteries and plugs, and any new smell.",
-                Tone::quiet});
+                Emphasis::quiet});
   return s;
 }
 
@@ -253,16 +253,16 @@ void add_quote_figures(Section& s, const Quote& q) {
                       money_words(with_tax(net, q.tax_percent), q.currency)});
   s.blocks.emplace_back(std::move(t));
   s.blocks.emplace_back(Paragraph{
-      fmt::format("Made on {}, holds until {}.", q.made_on, q.valid_until), Tone::strong});
+      fmt::format("Made on {}, holds until {}.", q.made_on, q.valid_until), Emphasis::strong});
   if (q.call_above)
     s.blocks.emplace_back(Paragraph{fmt::format("We call you before it costs more than {}.",
                                                 money_words(*q.call_above, q.currency)),
-                                    Tone::strong});
+                                    Emphasis::strong});
   s.blocks.emplace_back(
       Paragraph{"Likely: half of such jobs cost less. Allow up to: nine in ten cost less. Both are "
                 "estimates of hours and parts and no promise: what hides under parts shows only in "
                 "the work. If it may cost more than was agreed, we ask you first.",
-                Tone::quiet});
+                Emphasis::quiet});
 }
 
 Section work_section(const JobBook& book, const std::string& unit) {
@@ -283,9 +283,9 @@ Section work_section(const JobBook& book, const std::string& unit) {
   s.blocks.emplace_back(
       Paragraph{"Hours still to be worked, without waiting for drying and cure. The sums above are "
                 "of the day of the quote and hold parts and work done before.",
-                Tone::quiet});
+                Emphasis::quiet});
   if (offered.empty()) return s;
-  s.blocks.emplace_back(Paragraph{"Not in the sums, offered:", Tone::strong});
+  s.blocks.emplace_back(Paragraph{"Not in the sums, offered:", Emphasis::strong});
   for (const std::string& line : offered) s.blocks.emplace_back(Paragraph{"\xE2\x80\xA2 " + line});
   return s;
 }

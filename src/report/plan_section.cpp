@@ -82,17 +82,17 @@ Section plan_section(const Plan& plan, ReportVersion version, const std::string&
   s.blocks.emplace_back(
       Paragraph{fmt::format("Hands-on work: {}. Waiting for cure and drying, apart: {}.",
                             figures_words(e.total), minutes_words(e.total.waiting_min)),
-                Tone::strong});
+                Emphasis::strong});
   s.blocks.emplace_back(
       Paragraph{"Likely: half of such jobs take less. Allow up to: nine in ten "
                 "take less. Both are estimates and no promise.",
-                Tone::quiet});
+                Emphasis::quiet});
   s.blocks.emplace_back(Paragraph{fmt::format("Worth it: {}{}.", name(worth.grade),
                                               worth.is_provisional ? ", provisional" : "")});
   for (const std::string& reason : worth.reasons) s.blocks.emplace_back(Paragraph{reason});
   if (version == ReportVersion::owner) return s;
   for (const Advice& a : advice_of(plan))
-    s.blocks.emplace_back(Paragraph{words(a), a.refuses ? Tone::caution : Tone::quiet});
+    s.blocks.emplace_back(Paragraph{words(a), a.refuses ? Emphasis::caution : Emphasis::quiet});
   if (!plan.items.empty()) s.blocks.emplace_back(items_table(plan, e));
   if (Table order = order_table(plan); !order.rows.empty()) s.blocks.emplace_back(std::move(order));
   return s;
@@ -102,12 +102,13 @@ Section lock_section(const PowerLock& lock, const std::string& date, ReportVersi
                      const std::string& prefix) {
   const LockState state = state_of(lock, date);
   Section s{prefix + "lock", lock.board + ": power lock", {}};
-  s.blocks.emplace_back(Paragraph{state.headline + fmt::format(" (on {}).", date), Tone::strong});
+  s.blocks.emplace_back(
+      Paragraph{state.headline + fmt::format(" (on {}).", date), Emphasis::strong});
   s.blocks.emplace_back(
       Paragraph{state.is_cleared ? "That is leave for a test with a current limit, no statement "
                                    "that the board works or is without danger."
                                  : "No power before every condition is met or overridden by name.",
-                Tone::caution});
+                Emphasis::caution});
   if (version == ReportVersion::bench) s.blocks.emplace_back(conditions_table(state));
   return s;
 }

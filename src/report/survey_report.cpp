@@ -71,14 +71,14 @@ Section found_section(const Survey& s, const Photo* photo, ReportVersion version
   Section section{"found", fmt::format("What was found, {} side", name(s.rectification.side)), {}};
   auto& blocks = section.blocks;
   if (s.nothing_found()) {
-    blocks.emplace_back(Paragraph{nothing_found_sentence(s), Tone::strong});
+    blocks.emplace_back(Paragraph{nothing_found_sentence(s), Emphasis::strong});
   } else {
     blocks.emplace_back(
         Paragraph{fmt::format("{}, together {}. First word on how far it reaches: {}.",
                               count_words(s.findings.findings.size(), "finding"),
                               amount_figure(s.zones.total.affected, s.zones.has_mm),
                               severity_words(s.zones.total)),
-                  Tone::strong});
+                  Emphasis::strong});
     for (const Residue r : k_residues) {
       const Amount& a = s.zones.total.by_class[static_cast<size_t>(r)];
       if (a.px == 0) continue;
@@ -87,17 +87,18 @@ Section found_section(const Survey& s, const Photo* photo, ReportVersion version
                       version == ReportVersion::owner ? std::string(plain_words(r))
                                                       : residue_words(r) + ", " + plain_words(r),
                       amount_figure(a, s.zones.has_mm)),
-          Tone::plain});
+          Emphasis::plain});
     }
     blocks.emplace_back(
         Paragraph{"These are likely residues by their look, which never proves their chemistry.",
-                  Tone::quiet});
+                  Emphasis::quiet});
   }
   if (photo)
     blocks.emplace_back(layers_of(s, *photo, work));
   else
-    blocks.emplace_back(Paragraph{
-        "The photo was not at hand for this report, so its pictures are left out.", Tone::quiet});
+    blocks.emplace_back(
+        Paragraph{"The photo was not at hand for this report, so its pictures are left out.",
+                  Emphasis::quiet});
   return section;
 }
 
@@ -111,7 +112,7 @@ Section unseen_section(const Survey& s) {
                   percent_figure(u.blur_percent), percent_figure(u.outside_photo_percent),
                   percent_figure(u.under_parts_percent),
                   s.layout ? "" : " Parts were told by their dark bodies only: more may hide."),
-      Tone::plain});
+      Emphasis::plain});
   if (!s.other_side.empty()) {
     Table t{"Findings on holes through the board: look at the same place on the other side",
             {"finding", "square", "hole"},
@@ -129,7 +130,7 @@ Section photo_section(const Survey& s) {
   section.blocks.emplace_back(Paragraph{
       fmt::format("{}, {} x {} px. Verdict: {}. Scale: {}.", s.photo.name, s.photo_size_px.width,
                   s.photo_size_px.height, name(s.check.verdict), scale_figure(s.rectification)),
-      Tone::plain});
+      Emphasis::plain});
   Table t{"", {"what", "figure", "verdict", "what was seen, what to change"}, {}, {}};
   for (const CheckItem& item : s.check.items)
     t.rows.push_back({item.id, figure(item.figure, item.unit), name(item.verdict), item.sentence});
@@ -186,11 +187,11 @@ Section zones_section(const Survey& s) {
   }
   if (!parts.rows.empty()) section.blocks.emplace_back(std::move(parts));
   if (section.blocks.empty())
-    section.blocks.emplace_back(Paragraph{nothing_found_sentence(s), Tone::plain});
+    section.blocks.emplace_back(Paragraph{nothing_found_sentence(s), Emphasis::plain});
   section.blocks.emplace_back(
       Paragraph{"Intervals hold the true area in about 95 of 100 cases. The grades are yardsticks "
                 "made for painted and plated metal; on a circuit board they are an analogy.",
-                Tone::quiet});
+                Emphasis::quiet});
   return section;
 }
 
@@ -204,7 +205,7 @@ std::string likely_source_words(const Survey& s, int finding) {
 Section findings_section(const Survey& s, const Photo* photo) {
   Section section{"findings", "Findings", {}};
   if (s.nothing_found()) {
-    section.blocks.emplace_back(Paragraph{nothing_found_sentence(s), Tone::plain});
+    section.blocks.emplace_back(Paragraph{nothing_found_sentence(s), Emphasis::plain});
     return section;
   }
   if (photo) {
@@ -295,7 +296,7 @@ Section caution_section() {
         "shield; pick loose salt up dry, no blowing; no water on a fresh lithium leak.",
         "Old solder holds lead, old parts may hold cadmium or worse: wash your hands, do not grind "
         "or scrape; hand waste in by local rules."})
-    section.blocks.emplace_back(Paragraph{text, Tone::caution});
+    section.blocks.emplace_back(Paragraph{text, Emphasis::caution});
   return section;
 }
 

@@ -33,7 +33,7 @@ std::optional<KeptLook> kept_look(const JobBook& book, const std::string& photo)
 }
 
 Section said(Section section, std::string sentence) {
-  section.blocks.emplace_back(Paragraph{std::move(sentence), Tone::strong});
+  section.blocks.emplace_back(Paragraph{std::move(sentence), Emphasis::strong});
   return section;
 }
 

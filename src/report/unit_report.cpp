@@ -62,7 +62,7 @@ Section unit_section(const JobBook& book, const std::string& id, const Unit& u, 
   }
   if (!kit.rows.empty()) section.blocks.emplace_back(std::move(kit));
   for (const std::string& caution : cautions(u))
-    section.blocks.emplace_back(Paragraph{caution, Tone::caution});
+    section.blocks.emplace_back(Paragraph{caution, Emphasis::caution});
   return section;
 }
 
@@ -70,7 +70,7 @@ Section not_surveyed(const std::string& prefix, const std::string& board, Side s
   return {prefix + "unseen",
           fmt::format("{}, {} side", board, name(side)),
           {Paragraph{"Not surveyed: nothing is known of this side, so all of it is unseen.",
-                     Tone::strong}}};
+                     Emphasis::strong}}};
 }
 
 void add_side(const JobBook& book, const Record& board, Side side, const ReportOptions& options,
@@ -123,7 +123,7 @@ ReportDocument unit_report(const JobBook& book, const std::string& unit,
     d.sections.push_back(
         {"found",
          "Boards",
-         {Paragraph{"No board is photographed yet, so all of it is unseen.", Tone::strong}}});
+         {Paragraph{"No board is photographed yet, so all of it is unseen.", Emphasis::strong}}});
   const double sides = 2.0 * static_cast<double>(boards.size());
   for (size_t i = 0; i < boards.size(); ++i)
     for (const Side side : {Side::front, Side::back}) {

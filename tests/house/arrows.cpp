@@ -153,7 +153,7 @@ std::vector<std::string> unlisted_sources(const fs::path& src) {
 
 std::vector<std::string> repeated_types(const fs::path& src) {
   static const std::regex type(
-      R"((?:^|\n)(?:struct|class) ([A-Z]\w*)(?: final)?(?: : [^;{]*)? \{)");
+      R"((?:^|\n)(?:struct|class|enum class) ([A-Z]\w*)(?: final)?(?: : [^;{]*)? \{)");
   // Templates have symbols of their own.
   static const std::regex a_template(R"(template <[^>]*>\s+(struct|class))");
   std::map<std::string, std::vector<std::string>> where;

@@ -48,8 +48,11 @@ TEST_CASE("a type that two headers define is caught", "[house]") {
   const test::TemporaryFolder tree;
   write(tree.path() / "photo/a.h", "struct Picture {\n  int a;\n};");
   write(tree.path() / "report/b.h", "struct Picture;\nclass Picture : public Base {\n};");
+  write(tree.path() / "photo/c.h", "enum class Light { lamp };");
+  write(tree.path() / "report/d.h", "enum class Light { sun };");
   CHECK(house::repeated_types(tree.path()) ==
-        std::vector<std::string>{"Picture in photo/a.h and report/b.h"});
+        std::vector<std::string>{"Light in photo/c.h and report/d.h",
+                                 "Picture in photo/a.h and report/b.h"});
 }
 
 TEST_CASE("every folder of src stands on the map", "[house]") {

@@ -25,7 +25,7 @@ Picture small_picture(const cv::Scalar& colour) {
 ReportDocument every_block() {
   ReportDocument d{"Report of \"everything\"", "two sections", {}};
   Section first{"first", "First <heading>", {}};
-  first.blocks.emplace_back(Paragraph{k_hostile, Tone::caution});
+  first.blocks.emplace_back(Paragraph{k_hostile, Emphasis::caution});
   first.blocks.emplace_back(
       Table{"areas", {"place", "mm²"}, {{"C6", "12.4"}, {"A1", "0"}}, {false, true}});
   first.blocks.emplace_back(
