@@ -3,9 +3,10 @@
 //
 // Features of both vote for a view, patches (compare/patches.h) check it; a place is given only
 // where nothing else on the photo fits nearly as well, so that one of several like parts is refused
-// rather than guessed. Photos BGR CV_8UC3, px as decoded; "photo" is that of the side, "close-up"
-// the finer picture. Same input, same place. May be called from any thread. Cost and figures:
-// tests/bench/close_ups.
+// rather than guessed. It is the place by what lies on the board: the tops of tall parts are seen
+// shifted against that, in each picture in its own way. Photos BGR CV_8UC3, px as decoded; "photo"
+// is that of the side, "close-up" the finer picture. Same input, same place. May be called from any
+// thread. Cost and figures: tests/bench/close_ups.
 #pragma once
 
 #include <optional>

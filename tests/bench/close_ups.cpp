@@ -40,7 +40,7 @@ Arguments arguments_of(int argc, char** argv) {
 }
 
 int rendered(const Arguments& a) {
-  int right = 0, wrong = 0, refused = 0, accepted = 0;
+  int right = 0, wrong = 0, refused = 0, accepted = 0, right_by_all = 0, silent = 0;
   std::vector<double> errors_mm, scale_off;
   for (int i = 0; i < a.pairs; ++i) {
     const RenderedCloseUp pair = rendered_close_up(a.first + i, a.photo_px);
@@ -58,14 +58,21 @@ int rendered(const Arguments& a) {
     else if (error.median_mm <= k_right_mm)
       ++right;
     else
-      ++wrong;
+      ++wrong, silent += answer.remarks.empty();
+    right_by_all += answer.place && error.median_of_all_mm <= k_right_mm;
     fmt::print("{} {:.1f} x: ", a.first + i, pair.scale);
     if (answer.place) {
       errors_mm.push_back(error.median_mm);
       scale_off.push_back(std::abs(answer.place->scale / pair.scale - 1));
-      fmt::print("off {:.3f} mm, worst {:.2f} mm{}, {:.1f} x, turn {:.0f}, rms {:.2f} px, ",
-                 error.median_mm, error.worst_mm, error.median_mm <= k_right_mm ? "" : " WRONG",
-                 answer.place->scale, answer.place->turn_deg, answer.place->rms_px.value);
+      fmt::print(
+          "off {:.3f} mm, worst {:.2f} mm{}, by all it shows {:.3f} mm, {:.1f} x, turn {:.0f}, rms "
+          "{:.2f} px, ",
+          error.median_mm, error.worst_mm,
+          error.median_mm <= k_right_mm ? ""
+          : answer.remarks.empty()      ? " WRONG"
+                                        : " WRONG, with a remark",
+          error.median_of_all_mm, answer.place->scale, answer.place->turn_deg,
+          answer.place->rms_px.value);
     } else {
       fmt::print("REFUSED {} ", answer.remarks.empty() ? "" : answer.remarks[0]);
     }
@@ -84,11 +91,11 @@ int rendered(const Arguments& a) {
   }
   std::sort(errors_mm.begin(), errors_mm.end());
   fmt::print(
-      "{} of {} placed within {} mm (median over the close-up; half below {:.3f} mm), {} placed "
-      "wrong, {} refused; "
+      "{} of {} placed within {} mm (median over what it shows of the board; half below {:.3f} mm; "
+      "{} within by all it shows), {} placed wrong ({} without a remark), {} refused; "
       "{} of {} close-ups of other boards accepted\n",
-      right, a.pairs, k_right_mm, errors_mm.empty() ? 0 : median(errors_mm), wrong, refused,
-      accepted, a.wrong);
+      right, a.pairs, k_right_mm, errors_mm.empty() ? 0 : median(errors_mm), right_by_all, wrong,
+      silent, refused, accepted, a.wrong);
   return 0;
 }
 

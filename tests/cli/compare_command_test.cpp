@@ -157,7 +157,7 @@ TEST_CASE("a unit's photos are compared by their roles, and its report shows it"
     const JobBook shelf = JobBook::open(book, {}, Open::existing);
     std::vector<std::string> ids;
     for (const Record& photo : shelf.of_kind("photo"))
-      for (const Record& survey : shelf.children(photo.id, "survey")) ids.push_back(survey.id);
+      for (const Record& s : shelf.children(photo.id, "survey")) ids.push_back(s.id);
     return ids;
   };
   const std::vector<std::string> kept = surveys();

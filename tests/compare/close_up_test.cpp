@@ -84,6 +84,25 @@ Survey survey_with(const Rectification& r, cv::Rect patch, Residue residue) {
   return s;
 }
 
+// A part with much print on it stands high in the middle of the close-up: the photo shows its top
+// beside where the board has it.
+Pair pair_with_tall_part(cv::Point2d at_px, cv::Point2d shift_px) {
+  const cv::Mat board = texture(k_photo * 2, 21, 700), print = texture(k_photo * 2, 22, 4000);
+  const cv::Size top(190, 130);  // of the drawing, half of that on the photo
+  const auto with_top = [&](cv::Point2d middle_px) {
+    cv::Mat out = board.clone();
+    const cv::Rect there(cv::Point(middle_px * 2) - cv::Point(top / 2), top);
+    print(cv::Rect({300, 300}, top)).copyTo(out(there));
+    return out;
+  };
+  Pair out;
+  cv::resize(with_top(at_px + shift_px), out.photo, k_photo, 0, 0, cv::INTER_AREA);
+  out.truth = close_view(at_px, 4, 25);
+  const cv::Matx33d photo_from_fine{0.5, 0, -0.25, 0, 0.5, -0.25, 0, 0, 1};
+  out.close_up = viewed(with_top(at_px), out.truth * photo_from_fine, k_close);
+  return out;
+}
+
 }  // namespace
 
 TEST_CASE("a close-up of unknown scale and turn is found on the photo of its side") {
@@ -97,6 +116,14 @@ TEST_CASE("a close-up of unknown scale and turn is found on the photo of its sid
     CHECK_THAT(answer.place->turn_deg, WithinAbs(turn, 2));
     CHECK(answer.place->outline_px.size() == 4);
   }
+}
+
+TEST_CASE("a close-up is placed by the board, not by the top of a part that is seen shifted") {
+  const Pair p = pair_with_tall_part({300, 280}, {11, -6});
+  const CloseUpAnswer answer = placed_close_up(p.photo, p.close_up);
+  REQUIRE(answer.place);
+  CHECK(worst_px(*answer.place, p.truth) < 2);
+  CHECK(answer.remarks.empty());
 }
 
 TEST_CASE("a close-up of something else is refused with a sentence", "[slow]") {

@@ -14,6 +14,7 @@ constexpr double k_photo_fill = 0.9, k_macro_focal = 5;
 // The board is rendered no finer than this: two to three times as fine as the photo.
 constexpr double k_sharpest_px_per_mm = 36;
 constexpr int k_lattice = 9;
+constexpr double k_board_mm = 0.3;  // joints and flat dirt lie as low as that
 constexpr double k_tallest_mm = 40, k_step_mm = 0.05;
 
 synthetic::CameraSpec camera(std::uint64_t seed, cv::Size photo_px, double tilt_deg) {
@@ -101,17 +102,23 @@ RenderedCloseUp rendered_close_up(int number, cv::Size photo_px) {
                           (y + 0.5) * photo_px.height / k_lattice};
       const cv::Point3d seen = surface_seen(fine, out.close_up.truth.view, p);
       out.seen.push_back({shown_at(out.photo.truth.view, seen), p, 1});
+      out.height_mm.push_back(seen.z);
     }
   return out;
 }
 
 CloseUpError error_of(const cv::Matx33d& photo_from_close_up, const RenderedCloseUp& pair) {
-  std::vector<double> off_mm;
-  for (const PointPair& p : pair.seen)
-    off_mm.push_back(cv::norm(mapped(photo_from_close_up, p.second_px) - p.first_px) /
+  std::vector<double> all_mm, board_mm;
+  for (size_t i = 0; i < pair.seen.size(); ++i) {
+    const PointPair& p = pair.seen[i];
+    all_mm.push_back(cv::norm(mapped(photo_from_close_up, p.second_px) - p.first_px) /
                      pair.photo.truth.px_per_mm);
-  std::sort(off_mm.begin(), off_mm.end());
-  return {off_mm[off_mm.size() / 2], off_mm.back()};
+    if (pair.height_mm[i] <= k_board_mm) board_mm.push_back(all_mm.back());
+  }
+  std::sort(all_mm.begin(), all_mm.end());
+  std::sort(board_mm.begin(), board_mm.end());
+  const std::vector<double>& told = board_mm.size() * 5 >= all_mm.size() ? board_mm : all_mm;
+  return {told[told.size() / 2], told.back(), all_mm[all_mm.size() / 2]};
 }
 
 }  // namespace verdigrid

@@ -1,0 +1,143 @@
+#include <algorithm>
+#include <cmath>
+#include <opencv2/imgproc.hpp>
+
+#include "compare/close_up_check.h"
+#include "compare/patches.h"
+
+namespace verdigrid {
+
+namespace {
+
+constexpr double k_long_side_px = 240;
+constexpr int k_patch_px = 21, k_spacing_px = 9, k_search_px = 26;
+constexpr double k_score = 0.6;
+constexpr double k_near_px = 2.5;  // of a patch from where its view puts it
+constexpr double k_apart_px = 40;  // of the two patches that a view is drawn from
+constexpr double k_scale_off = 0.1, k_turn_off = 0.1;  // of a view from the guess; rad
+constexpr size_t k_least_patches = 4;                  // of a layer, and
+constexpr double k_least_share = 0.06;                 // of all patches
+constexpr double k_border = 1.0 / 6;                   // of the frame, on each side
+constexpr size_t k_most_layers = 4;
+constexpr int k_tries = 1500;
+
+// A similarity as multiplication and shift of complex numbers.
+struct Similarity {
+  cv::Point2d times{1, 0}, plus;
+  cv::Point2d operator()(cv::Point2d p) const {
+    return cv::Point2d(times.x * p.x - times.y * p.y, times.x * p.y + times.y * p.x) + plus;
+  }
+  cv::Matx33d matrix() const {
+    return {times.x, -times.y, plus.x, times.y, times.x, plus.y, 0, 0, 1};
+  }
+};
+
+// That takes a to a + a_off and b to b + b_off.
+Similarity similarity_of(const PatchMatch& a, const PatchMatch& b) {
+  const cv::Point2d from = b.first_px - a.first_px, to = from + b.offset_px - a.offset_px;
+  const double n = from.dot(from);
+  Similarity s;
+  s.times = {to.dot(from) / n, (from.x * to.y - from.y * to.x) / n};
+  s.plus = a.first_px + a.offset_px;
+  const Similarity turn{s.times, {}};
+  s.plus -= turn(a.first_px);
+  return s;
+}
+
+bool is_near(const Similarity& s, const PatchMatch& m) {
+  return cv::norm(s(m.first_px) - m.first_px - m.offset_px) <= k_near_px;
+}
+
+// That most patches lie near, of those that two of them draw at random.
+Similarity most_agreed(const std::vector<PatchMatch>& matches, cv::RNG& random) {
+  Similarity best;
+  long most = 0;
+  const int n = static_cast<int>(matches.size());
+  for (int k = 0; k < k_tries; ++k) {
+    const PatchMatch &a = matches[static_cast<size_t>(random.uniform(0, n))],
+                     &b = matches[static_cast<size_t>(random.uniform(0, n))];
+    if (cv::norm(b.first_px - a.first_px) < k_apart_px) continue;
+    const Similarity s = similarity_of(a, b);
+    if (std::abs(cv::norm(s.times) - 1) > k_scale_off || std::abs(s.times.y) > k_turn_off) continue;
+    const long near = std::count_if(matches.begin(), matches.end(),
+                                    [&s](const PatchMatch& m) { return is_near(s, m); });
+    if (near <= most) continue;
+    most = near;
+    best = s;
+  }
+  return best;
+}
+
+// Of patches all over the close-up: round it stands a margin, so that those at its border are
+// looked for as widely as all others.
+std::vector<PatchMatch> wide_matches(const CheckPictures& p, const cv::Matx33d& view,
+                                     const Work& work) {
+  constexpr int k_margin = k_search_px;
+  cv::Mat close, photo;
+  cv::cvtColor(p.close, close, cv::COLOR_BGR2GRAY);
+  cv::cvtColor(p.photo, photo, cv::COLOR_BGR2GRAY);
+  cv::copyMakeBorder(close, close, k_margin, k_margin, k_margin, k_margin, cv::BORDER_REPLICATE);
+  const cv::Point2d margin(k_margin, k_margin);
+  PatchOptions options;
+  options.side_px = k_patch_px;
+  options.spacing_px = k_spacing_px;
+  options.search_px = k_search_px;
+  std::vector<PatchMatch> matches = patch_matches(
+      close, photo, [&](cv::Point2d q) { return mapped(view, q - margin); }, {}, options, work);
+  for (PatchMatch& m : matches) m.first_px -= margin;
+  return matches;
+}
+
+// A place without a patch belongs to the layer of the nearest one.
+size_t layer_at(cv::Point2d p, const std::vector<Ring>& places) {
+  size_t nearest = 0;
+  double least = HUGE_VAL;
+  for (size_t i = 0; i < places.size(); ++i)
+    for (const cv::Point2d& place : places[i])
+      if (const double off = cv::norm(place - p); off < least) least = off, nearest = i;
+  return nearest;
+}
+
+void fill_border_shares(cv::Size size, const std::vector<Ring>& places,
+                        std::vector<CloseUpLayer>& layers) {
+  const cv::Rect2d within(k_border * size.width, k_border * size.height,
+                          (1 - 2 * k_border) * size.width, (1 - 2 * k_border) * size.height);
+  int cells = 0;
+  for (int y = 0; y < size.height; y += k_spacing_px)
+    for (int x = 0; x < size.width; x += k_spacing_px)
+      if (const cv::Point2d p(x, y); !within.contains(p)) {
+        ++cells;
+        layers[layer_at(p, places)].border_share += 1;
+      }
+  for (CloseUpLayer& layer : layers) layer.border_share /= cells;
+}
+
+}  // namespace
+
+std::vector<CloseUpLayer> close_up_layers(const cv::Mat& photo, const cv::Mat& close_up,
+                                          const cv::Matx33d& guess, const Work& work) {
+  const auto p = check_pictures(photo, close_up, guess, k_long_side_px);
+  if (!p) return {};
+  const cv::Matx33d view = p->to_small(guess);
+  std::vector<PatchMatch> matches = wide_matches(*p, view, work);
+  const size_t least =
+      k_least_patches + static_cast<size_t>(k_least_share * static_cast<double>(matches.size()));
+  std::erase_if(matches, [](const PatchMatch& m) { return m.score < k_score; });
+  std::vector<CloseUpLayer> layers;
+  std::vector<Ring> places;
+  cv::RNG random(1);
+  while (layers.size() < k_most_layers && matches.size() >= least) {
+    const Similarity s = most_agreed(matches, random);
+    Ring near;
+    for (const PatchMatch& m : matches)
+      if (is_near(s, m)) near.push_back(m.first_px);
+    if (near.size() < least) break;
+    layers.push_back({p->to_whole(view * s.matrix()), 0});
+    places.push_back(std::move(near));
+    std::erase_if(matches, [&s](const PatchMatch& m) { return is_near(s, m); });
+  }
+  if (!layers.empty()) fill_border_shares(p->close.size(), places, layers);
+  return layers;
+}
+
+}  // namespace verdigrid
