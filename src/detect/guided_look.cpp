@@ -305,21 +305,22 @@ Look look_after(const LookBase& base, const std::vector<Answer>& answers,
   look.is_finished = true;
   if (base.superpixels.count() == 0) return look;
   std::vector<std::vector<int>> members;
-  std::vector<char> is_asked(base.prior.size(), 0);
+  AskedPlaces asked{std::vector<char>(base.prior.size(), 0), {}};
   int shown = 0;
   bool any_yes = false;
   for (const auto& a : answers) {
     members.push_back(members_of(base, a.region_px));
-    for (const int i : members.back()) is_asked[static_cast<std::size_t>(i)] = 1;
+    for (const int i : members.back()) asked.is_asked[static_cast<std::size_t>(i)] = 1;
+    if (a.kind == AnswerKind::not_sure) asked.not_sure.push_back(members.back());
     shown += a.asked == Asked::shown;
     any_yes |= a.kind == AnswerKind::yes;
   }
   const Belief belief = !any_yes && options.lessons.empty()
                             ? doubted_belief(base, answers, members)
-                            : taught_belief(base, answers, members, is_asked, options);
+                            : taught_belief(base, answers, members, asked.is_asked, options);
   paint(base, belief, options.flag_from, look);
   look.places =
-      look_places(base, belief.p, belief.residue, is_asked,
+      look_places(base, belief.p, belief.residue, asked,
                   any_yes ? LookFor::most_change : LookFor::first_yes, options.places_at_most);
   if (!look.places.empty())
     for (const auto& p : look.places)

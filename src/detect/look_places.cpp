@@ -20,6 +20,8 @@ constexpr int k_seeds = 400;  // regions grown before choosing
 // Worth grows with area to these powers; a sure place is still worth a little.
 constexpr double k_first_worth_of_area = 0.35, k_worth_of_area = 0.5, k_sure_and_a_little = 1.15;
 constexpr double k_alike_discount = 0.5, k_alike_distance = 30;
+// A place is worth less by this for each like it of which a person was not sure.
+constexpr double k_unsure_discount = 0.5, k_unsure_distance = 15;
 
 struct Region {
   std::vector<int> members;
@@ -89,6 +91,32 @@ std::vector<Region> grown_regions(const LookBase& base, const std::vector<double
                   : r.p * (k_sure_and_a_little - r.p) * std::pow(share, k_worth_of_area);
   }
   return regions;
+}
+
+cv::Vec3f mean_lab(const LookBase& base, const std::vector<int>& members) {
+  cv::Vec3d sum;
+  double area = 0;
+  for (const int i : members) {
+    const double n = base.superpixels.area_px[static_cast<std::size_t>(i)];
+    sum += cv::Vec3d(lab_of(base, i)) * n;
+    area += n;
+  }
+  return cv::Vec3f(sum * (1 / area));
+}
+
+// 1 for the same colour, 0 from `distance` (CIE76) on.
+double likeness(const cv::Vec3f& a, const cv::Vec3f& b, double distance) {
+  return std::max(0.0, 1 - cv::norm(a - b) / distance);
+}
+
+void ask_unsure_later(const LookBase& base, const std::vector<std::vector<int>>& not_sure,
+                      std::vector<Region>& regions) {
+  for (const std::vector<int>& members : not_sure) {
+    if (members.empty()) continue;
+    const cv::Vec3f lab = mean_lab(base, members);
+    for (Region& r : regions)
+      r.worth *= 1 - k_unsure_discount * likeness(r.lab, lab, k_unsure_distance);
+  }
 }
 
 Residue voted(const Region& region, const std::vector<Residue>& residue) {
@@ -167,9 +195,10 @@ std::vector<Residue> voted_labels(const cv::Mat& labels, const Superpixels& s) {
 }
 
 std::vector<LookPlace> look_places(const LookBase& base, const std::vector<double>& p,
-                                   const std::vector<Residue>& residue,
-                                   const std::vector<char>& is_asked, LookFor aim, int at_most) {
-  auto regions = grown_regions(base, p, is_asked, aim);
+                                   const std::vector<Residue>& residue, const AskedPlaces& asked,
+                                   LookFor aim, int at_most) {
+  auto regions = grown_regions(base, p, asked.is_asked, aim);
+  ask_unsure_later(base, asked.not_sure, regions);
   std::vector<LookPlace> places;
   while (static_cast<int>(places.size()) < at_most && !regions.empty()) {
     const auto best =
@@ -184,10 +213,8 @@ std::vector<LookPlace> look_places(const LookBase& base, const std::vector<doubl
     place.confidence = chosen.p;
     place.residue = voted(chosen, residue);
     places.push_back(std::move(place));
-    for (auto& r : regions) {
-      const double alike = std::max(0.0, 1 - cv::norm(r.lab - chosen.lab) / k_alike_distance);
-      r.worth *= 1 - k_alike_discount * alike;
-    }
+    for (auto& r : regions)
+      r.worth *= 1 - k_alike_discount * likeness(r.lab, chosen.lab, k_alike_distance);
   }
   return places;
 }

@@ -18,10 +18,17 @@ std::vector<Residue> voted_labels(const cv::Mat& labels, const Superpixels& supe
 // an answer changes most; the sure neighbours of what was answered need none.
 enum class LookFor { first_yes, most_change };
 
-// Coherent regions of superpixels that were not asked, worst first and unlike each other. `p` and
-// `residue` per superpixel.
+// What was asked so far: per superpixel, and the superpixels of each answer "not sure".
+struct AskedPlaces {
+  std::vector<char> is_asked;
+  std::vector<std::vector<int>> not_sure;
+};
+
+// Coherent regions of superpixels that were not asked, worst first and unlike each other. What
+// looks like a place of which a person was not sure comes later: there is nothing to learn from the
+// same answer again. `p` and `residue` per superpixel.
 std::vector<LookPlace> look_places(const LookBase& base, const std::vector<double>& p,
-                                   const std::vector<Residue>& residue,
-                                   const std::vector<char>& is_asked, LookFor aim, int at_most);
+                                   const std::vector<Residue>& residue, const AskedPlaces& asked,
+                                   LookFor aim, int at_most);
 
 }  // namespace verdigrid

@@ -132,6 +132,45 @@ TEST_CASE("not sure teaches nothing but is not asked again", "[detect][look]") {
       CHECK_FALSE(std::binary_search(asked.begin(), asked.end(), i));
 }
 
+TEST_CASE("what looks like a place nobody could tell is asked later", "[detect][look]") {
+  const LookBase& base = scene().base;
+  const auto within = [&](cv::Rect where) {
+    return members_of(base, {{{cv::Point2d(where.tl()),
+                               {where.br().x + 0.0, where.y + 0.0},
+                               cv::Point2d(where.br()),
+                               {where.x + 0.0, where.br().y + 0.0}},
+                              {}}});
+  };
+  const cv::Rect salt(345, 205, 70, 50), like_salt(525, 515, 70, 50);
+  std::vector<double> p(base.prior.size(), 0);
+  for (const cv::Rect where : {salt, like_salt})
+    for (const int i : within(where)) p[static_cast<std::size_t>(i)] = 0.5;
+  for (const int i : within(k_blue_part)) p[static_cast<std::size_t>(i)] = 0.2;
+  const std::vector<Residue> residue(p.size(), Residue::unsure);
+  const auto places = [&](const AskedPlaces& asked) {
+    return look_places(base, p, residue, asked, LookFor::first_yes, base.superpixels.count());
+  };
+  const auto lies_in = [&](const LookPlace& place, cv::Rect where) {
+    const cv::Mat region = picture_of(place.region_px, scene().board.truth.size(), 1);
+    return cv::countNonZero(region(where)) > 0;
+  };
+  const auto first_in = [&](cv::Rect where, const AskedPlaces& asked) {
+    for (const LookPlace& place : places(asked))
+      if (lies_in(place, where)) return place.rank;
+    return 0;
+  };
+  // The places on one of two like salts were asked; the blue part looks like neither.
+  AskedPlaces sure{std::vector<char>(p.size(), 0), {}}, unsure = sure;
+  for (const LookPlace& place : places(sure))
+    if (lies_in(place, salt)) {
+      unsure.not_sure.push_back(members_of(base, place.region_px));
+      for (const int i : unsure.not_sure.back()) unsure.is_asked[static_cast<std::size_t>(i)] = 1;
+    }
+  sure.is_asked = unsure.is_asked;
+  CHECK(first_in(like_salt, sure) < first_in(k_blue_part, sure));
+  CHECK(first_in(k_blue_part, unsure) < first_in(like_salt, unsure));
+}
+
 TEST_CASE("places are at most as many as asked for, ranked, inside the photo", "[detect][look]") {
   const auto look = look_after(scene().base, {pointed({365, 225}, {395, 235}, AnswerKind::yes)});
   REQUIRE(look.places.size() <= 12);
