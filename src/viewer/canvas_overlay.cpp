@@ -30,12 +30,21 @@ void draw_grid_lines(const CanvasPainter& paint, const Survey& s) {
                IM_COL32(255, 255, 255, 130), 1);
 }
 
+// In every square; where they would cover the board, on its first row and column only.
 void draw_square_names(const CanvasPainter& paint, const Survey& s) {
+  constexpr float k_roomy = 2.5f;  // squares as wide as so many names
   const Grid& g = s.zones.grid;
+  const auto at = [&](cv::Point2d p) { return paint.at(photo_point(s.rectification, p)); };
+  const ImVec2 left = at(g.frame.tl()), right = at({g.frame.br().x, g.frame.y});
+  const float width =
+      std::hypot(right.x - left.x, right.y - left.y) / static_cast<float>(g.columns);
+  const std::string last = square_name(g.rows - 1, g.columns - 1);
+  const bool is_roomy = width >= k_roomy * ImGui::CalcTextSize(last.c_str()).x;
   for (int r = 0; r < g.rows; ++r)
     for (int c = 0; c < g.columns; ++c) {
+      if (!is_roomy && r > 0 && c > 0) continue;
       const cv::Rect2d q = square_rect(g, r, c);
-      const ImVec2 corner = paint.at(photo_point(s.rectification, {q.x, q.y}));
+      const ImVec2 corner = at(q.tl());
       paint.label({corner.x + 5, corner.y + 3}, square_name(r, c));
     }
 }

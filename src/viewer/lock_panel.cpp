@@ -143,13 +143,13 @@ void draw_supply(ViewerState& state, Actions& actions) {
   ImGui::SameLine();
   ImGui::SetNextItemWidth(t.px(60));
   ImGui::InputFloat("V", &d.nominal_v, 0, 0, "%.2f");
-  ImGui::SameLine();
+  field_label(t, "seen");
   ImGui::SetNextItemWidth(t.px(60));
-  ImGui::InputFloat("V seen", &d.measured_v, 0, 0, "%.2f");
-  field_label(t, "");
+  ImGui::InputFloat("V at", &d.measured_v, 0, 0, "%.2f");
+  ImGui::SameLine();
   ImGui::SetNextItemWidth(t.px(60));
   ImGui::InputFloat("A load", &d.load_a, 0, 0, "%.2f");
-  ImGui::SameLine();
+  field_label(t, "");
   if (button("Add rail",
              d.rail_name.empty() || d.load_a <= 0 ? "Name the rail and its load." : "")) {
     d.rails.push_back({d.rail_name, d.nominal_v, d.measured_v, d.load_a});
