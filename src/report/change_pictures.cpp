@@ -93,7 +93,8 @@ void draw_at_changes(const PhotoView& view, const Comparison& c, int at_most, do
     for (const double angle : {-45.0, 135.0, 45.0, -135.0, 0.0, 90.0, 180.0, -90.0}) {
       const double a = angle * CV_PI / 180;
       const cv::Point2d at = middle + reach * cv::Point2d(std::cos(a), std::sin(a));
-      const cv::Rect2d box = letter_box(at, 1.3 * em);
+      cv::Rect2d box = letter_box(at, 1.3 * em);
+      box = {box.x - 0.5 * em, box.y, box.width + em, box.height};  // room for two digits
       if ((box & shown).area() < box.area() ||
           std::any_of(taken.begin(), taken.end(),
                       [&](const cv::Rect2d& t) { return (t & box).area() > 0; }))
@@ -215,7 +216,7 @@ cv::Mat change_overlay(const Photo& before, const Photo& after, const Comparison
   work.report(0.8);
   draw_at_changes(
       view, c, options.numbers_at_most, em,
-      [&](const ChangeItem& change, cv::Point2d at) { draw_sign(canvas, change.what, at, em); });
+      [&](const ChangeItem& change, cv::Point2d at) { draw_sign(canvas, change, at, em); });
   canvas.release();
   draw_grid_names(
       canvas, view, c.rectification, c.table.grid,

@@ -20,7 +20,8 @@ struct ChangePictureOptions {
 };
 
 // The photo after in the place of the photo before, at its light, with the changes hatched, the
-// grid, signs and a legend. Photos must be those of the comparison (require: sizes).
+// grid, signs with the numbers of the list of changes, and a legend. Photos must be those of the
+// comparison (require: sizes).
 cv::Mat change_overlay(const Photo& before, const Photo& after, const Comparison& comparison,
                        const ChangePictureOptions& options = {}, const Work& work = {});
 

@@ -61,6 +61,23 @@ void add_rows(Section& s, Table t) {
   if (!t.rows.empty()) s.blocks.emplace_back(std::move(t));
 }
 
+// The summary as a table: what stands before a line's colon, and after it. What the heading says
+// already is left out.
+void add_summary(Section& s, const Comparison& c) {
+  Table t{"What the two photos show", {"what", "as compared"}, {}, {false, false}};
+  std::vector<Paragraph> sentences;
+  for (const std::string& line : summary_lines(c)) {
+    const size_t colon = line.find(": ");
+    const std::string what = line.substr(0, colon);
+    if (colon == std::string::npos)
+      sentences.push_back({line + ".", Emphasis::quiet});
+    else if (what != "Compared" && what != "Verdict")
+      t.rows.push_back({what, line.substr(colon + 2)});
+  }
+  s.blocks.emplace_back(std::move(t));
+  for (Paragraph& sentence : sentences) s.blocks.emplace_back(std::move(sentence));
+}
+
 }  // namespace
 
 Section change_section(const Comparison& c, const Photo& before, const Photo& after,
@@ -80,7 +97,7 @@ Section change_section(const Comparison& c, const Photo& before, const Photo& af
   s.blocks.emplace_back(picture_of(
       change_overlay(before, after, c, options, work.part(0.5, 1)), k_picture_px,
       "What changed on the photo after, with grid and legend", "What changed, with legend"));
-  for (const std::string& line : summary_lines(c)) s.blocks.emplace_back(Paragraph{line});
+  add_summary(s, c);
   for (const std::string& remark : c.remarks)
     s.blocks.emplace_back(Paragraph{remark, Emphasis::quiet});
   if (version == ReportVersion::owner) return s;

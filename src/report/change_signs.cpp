@@ -1,5 +1,7 @@
 #include "report/change_signs.h"
 
+#include <fmt/format.h>
+
 #include <algorithm>
 
 #include "report/signs.h"
@@ -67,12 +69,28 @@ std::string meaning_of(ChangeClass c) {
   }
 }
 
-void draw_sign(Canvas& canvas, ChangeClass c, cv::Point2d middle, double em_px) {
-  const cv::Rect2d box = letter_box(middle, em_px);
+namespace {
+
+void draw_text_sign(Canvas& canvas, ChangeClass c, const std::string& text, cv::Point2d middle,
+                    double em_px) {
+  cv::Rect2d box = letter_box(middle, em_px);
+  const double width = canvas.text_size(text, {0.95 * em_px, Weight::bold}).width + 0.5 * em_px;
+  if (width > box.width) box = {middle.x - width / 2, box.y, width, box.height};
   const Ink ground = ink_of(c);
   canvas.fill(box, ground, 0.25 * em_px);
   canvas.outline(box, ink_on(ground), std::max(1.0, 0.08 * em_px), 0.25 * em_px);
-  canvas.text_in_middle(sign_of(c), middle, {0.95 * em_px, Weight::bold, ink_on(ground)});
+  canvas.text_in_middle(text, middle, {0.95 * em_px, Weight::bold, ink_on(ground)});
+}
+
+}  // namespace
+
+void draw_sign(Canvas& canvas, ChangeClass c, cv::Point2d middle, double em_px) {
+  draw_text_sign(canvas, c, sign_of(c), middle, em_px);
+}
+
+void draw_sign(Canvas& canvas, const ChangeItem& change, cv::Point2d middle, double em_px) {
+  draw_text_sign(canvas, change.what, fmt::format("{}{}", sign_of(change.what), change.id), middle,
+                 em_px);
 }
 
 void draw_sample(Canvas& canvas, ChangeClass c, const cv::Rect2d& box, double em_px) {

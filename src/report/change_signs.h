@@ -5,7 +5,7 @@
 
 #include <string>
 
-#include "compare/change_map.h"
+#include "compare/comparison.h"
 #include "report/canvas.h"
 
 namespace verdigrid {
@@ -19,6 +19,8 @@ std::string meaning_of(ChangeClass c);
 
 // The sign on its colour in a small box around `middle`.
 void draw_sign(Canvas& canvas, ChangeClass c, cv::Point2d middle, double em_px);
+// The same with the change's number in the list behind it.
+void draw_sign(Canvas& canvas, const ChangeItem& change, cv::Point2d middle, double em_px);
 
 // Hatching and colour as in the legend, filling `box`.
 void draw_sample(Canvas& canvas, ChangeClass c, const cv::Rect2d& box, double em_px);
