@@ -1,6 +1,7 @@
 #include "compare/fine_map.h"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <span>
 
@@ -14,6 +15,9 @@ namespace {
 
 constexpr int k_least_spacing_px = 4;
 constexpr double k_chance_score = 0.4;
+constexpr int k_blocks = 8;          // each way over the photo before
+constexpr double k_most_lift = 4;    // of the weight of patches in a block that has few
+constexpr double k_alike_px = 0.25;  // in plane_px
 // Cuts of the fits in turn, in plane_px: first wide, at last without low parts.
 constexpr PlaneCut k_wide_cuts[]{{3, 6}, {1.5, 4}};
 constexpr PlaneCut k_fine_cuts[]{{1, 3}, {0.6, 1.5}, {0.5, 1}};
@@ -41,6 +45,31 @@ int spacing_for(const Looking& l, double patches) {
 double weight_of(double score) {
   const double sure = std::max(0.0, (score - k_chance_score) / (1 - k_chance_score));
   return sure * sure;
+}
+
+// Patches crowd where much is printed or soldered, and there they err together (low parts, joints).
+// So that these do not tilt and bow the map over all others, each block of the photo before counts
+// alike, as far as few patches can speak for it.
+std::vector<PlanePair> evened_out(const Looking& l, std::vector<PlanePair> pairs) {
+  std::array<double, k_blocks * k_blocks> sum{};
+  const auto block = [&l](const PlanePair& pair) {
+    const cv::Point2d p = working_px(l.first, pair.first_px);
+    const auto along = [](double x, int length) {
+      return std::clamp(static_cast<int>(x / length * k_blocks), 0, k_blocks - 1);
+    };
+    return static_cast<size_t>(along(p.y, l.first.grey.rows) * k_blocks +
+                               along(p.x, l.first.grey.cols));
+  };
+  double total = 0;
+  for (const PlanePair& pair : pairs) {
+    sum[block(pair)] += pair.weight;
+    total += pair.weight;
+  }
+  const auto filled = std::count_if(sum.begin(), sum.end(), [](double s) { return s > 0; });
+  for (PlanePair& pair : pairs)
+    if (const double here = sum[block(pair)]; here > 0)
+      pair.weight *= std::min(k_most_lift, total / static_cast<double>(filled) / here);
+  return pairs;
 }
 
 std::vector<PlanePair> pairs_of(const Looking& l, const std::vector<PatchMatch>& matches,
@@ -139,6 +168,11 @@ double support_of(const std::vector<PlanePair>& pairs, const PlaneMap& map, doub
   return sum;
 }
 
+std::vector<Fine>::const_iterator most_supported(const std::vector<Fine>& all) {
+  return std::max_element(all.begin(), all.end(),
+                          [](const Fine& a, const Fine& b) { return a.support < b.support; });
+}
+
 // Around a map: what patches and outline say, and how well they agree with it.
 Fine as_it_stands(const ToAlign& s, const PlaneMap& map, const std::vector<PlanePair>& patches) {
   Fine out{map, support_of(patches, map, k_support_px * s.px)};
@@ -149,13 +183,34 @@ Fine as_it_stands(const ToAlign& s, const PlaneMap& map, const std::vector<Plane
   return out;
 }
 
-Fine fine_from(const Looking& l, const ToAlign& s, PlaneMap map, Outlines outlines,
+// Where two maps part by no more than that, one of them will do.
+bool are_alike(const Looking& l, const PlaneMap& a, const PlaneMap& b, double most_px) {
+  const cv::Size size = l.first.grey.size();
+  double apart = 0;
+  for (const cv::Point2d share : {cv::Point2d(0, 0), {1, 0}, {0, 1}, {1, 1}, {0.5, 0.5}}) {
+    const cv::Point2d p = photo_px(l.first, {share.x * size.width, share.y * size.height});
+    apart = std::max(apart, cv::norm(a(p) - b(p)));
+  }
+  return apart <= most_px;
+}
+
+// From a wide look a narrow one. Few patches that fit by chance can lead the wide fit astray where
+// they count for a whole block, many tops of parts where all count alike: both ways are tried.
+Fine fine_from(const Looking& l, const ToAlign& s, const PlaneMap& start, Outlines outlines,
                const AlignmentOptions& options, const Work& work) {
-  const HeightShift shift(s.rectification, map, s.after.bgr.size());
-  map = fitted(pairs_of(l, look(l, map, 8, options, work), options.least_score, shift), s, outlines,
-               map, k_wide_cuts);
-  const auto pairs = pairs_of(l, look(l, map, 5, options, work), options.least_score, shift);
-  return as_it_stands(s, fitted(pairs, s, outlines, map, k_fine_cuts), pairs);
+  const HeightShift shift(s.rectification, start, s.after.bgr.size());
+  const auto wide = pairs_of(l, look(l, start, 8, options, work), options.least_score, shift);
+  std::vector<PlaneMap> maps{fitted(evened_out(l, wide), s, outlines, start, k_wide_cuts),
+                             fitted(wide, s, outlines, start, k_wide_cuts)};
+  if (are_alike(l, maps[0], maps[1], k_alike_px * s.px)) maps.pop_back();
+  std::vector<Fine> found;
+  for (const PlaneMap& map : maps) {
+    const auto narrow = pairs_of(l, look(l, map, 5, options, work), options.least_score, shift);
+    const auto even = evened_out(l, narrow);
+    for (const auto& pairs : {even, narrow})
+      found.push_back(as_it_stands(s, fitted(pairs, s, outlines, map, k_fine_cuts), even));
+  }
+  return *most_supported(found);
 }
 
 // The outline laid on the outline, then its sides bent alike.
@@ -213,11 +268,10 @@ PlaneMap fine_map(const Looking& l, const BoardPhoto& before, const BoardPhoto& 
   if (has_lost) {
     const HeightShift shift(s.rectification, start, s.after.bgr.size());
     all.push_back(as_it_stands(
-        s, start, pairs_of(l, look(l, start, 8, options, work), options.least_score, shift)));
+        s, start,
+        evened_out(l, pairs_of(l, look(l, start, 8, options, work), options.least_score, shift))));
   }
-  return std::max_element(all.begin(), all.end(),
-                          [](const Fine& a, const Fine& b) { return a.support < b.support; })
-      ->map;
+  return most_supported(all)->map;
 }
 
 }  // namespace verdigrid

@@ -28,10 +28,11 @@ Looking looking_at(const BoardPhoto& before, const BoardPhoto& after, double sca
 std::vector<PatchMatch> look(const Looking& l, const PlaneMap& map, int search_px,
                              const AlignmentOptions& options, const Work& work);
 
-// The map near `start` that the patches on the board's plane agree on. Where the tops of parts
-// outnumber what shows of the board they can pass for its plane; the outlines lie on the board
-// itself, so where these do not agree with the patches several fits are made and the one that most
-// of both lies on is taken. `rectification` of the photo before.
+// The map near `start` that the patches on the board's plane agree on; every region of the photo
+// before counts alike. Where the tops of parts outnumber what shows of the board they can pass for
+// its plane; the outlines lie on the board itself, so where these do not agree with the patches
+// several fits are made and the one that most of both lies on is taken. `rectification` of the
+// photo before.
 PlaneMap fine_map(const Looking& l, const BoardPhoto& before, const BoardPhoto& after,
                   const Rectification& rectification, const PlaneMap& start,
                   const AlignmentOptions& options, const Work& work);
