@@ -11,6 +11,7 @@
 #include "cli/nested.h"
 #include "jobbook/board_type.h"
 #include "jobbook/entities.h"
+#include "layout/layout_json.h"
 
 namespace verdigrid {
 
@@ -19,14 +20,16 @@ namespace {
 constexpr std::uintmax_t k_sheet_limit_bytes = std::uintmax_t{256} << 20;
 
 struct TypeArguments {
-  std::filesystem::path book, file;
+  std::filesystem::path book, file, layout;
   std::string id, board;
   BoardType type;
 };
 
 int run_add(const TypeArguments& a, Session& s) {
+  BoardType type = a.type;
+  if (!a.layout.empty()) type.layout = nlohmann::json::parse(layout_json(load_layout(a.layout)));
   JobBook book = opened_job_book(a.book, {}, Open::existing);
-  s.out << book.put("board type", {"", "board-type", {}, to_body(a.type)}) << '\n';
+  s.out << book.put("board type", {"", "board-type", {}, to_body(type)}) << '\n';
   return 0;
 }
 
@@ -56,6 +59,10 @@ int run_show(const TypeArguments& a, Session& s) {
   s.out << fmt::format("{} {}\n{}\n", t.name, t.revision, t.note);
   for (const std::string& trap : t.traps) s.out << "Trap: " << trap << '\n';
   for (const std::string& test : t.tests) s.out << "Test: " << test << '\n';
+  if (t.layout.is_object()) {
+    const Layout layout = layout_from_json(t.layout.dump(), t.name);
+    s.out << fmt::format("Layout: {} zones, {} parts\n", layout.zones.size(), layout.parts.size());
+  }
   s.out << "Look here first (units with residue there, of those surveyed):\n";
   for (const Learned& l : learned_of(book, a.id))
     s.out << fmt::format(
@@ -82,6 +89,9 @@ void add_type(CLI::App& app, TypeArguments& v) {
   app.add_option("--name", v.type.name, "What boards of this type are called")->required();
   app.add_option("--revision", v.type.revision, "Board revision");
   app.add_option("--note", v.type.note, "What to know");
+  app.add_option("--layout", v.layout,
+                 "Its layout ('verdigrid layout import'): plans know its parts")
+      ->type_name("FILE");
   app.add_option("--trap", v.type.traps, "What surprised someone; may be given again");
   app.add_option("--test", v.type.tests, "A test after first power; may be given again");
 }

@@ -4,6 +4,7 @@
 
 #include <CLI/CLI.hpp>
 #include <memory>
+#include <set>
 #include <sstream>
 
 #include "base/error.h"
@@ -26,13 +27,22 @@ void say_remarks(const std::vector<std::string>& remarks, Session& session) {
   for (const std::string& remark : remarks) session.messages << remark << '\n';
 }
 
-// "video.layout.json: 189 parts (3 on the back), 2 zones, 51 holes; 312.0 x 106.7 mm, grid 8 x 4".
+size_t net_count(const Layout& layout) {
+  std::set<std::string> nets;
+  for (const Part& part : layout.parts)
+    for (const Joint& joint : part.joints)
+      if (!joint.net.empty()) nets.insert(joint.net);
+  return nets.size();
+}
+
+// "video.layout.json: 189 parts (3 on the back), 90 nets, 2 zones, 51 holes; 312.0 x 106.7 mm, grid
+// 8 x 4".
 std::string summary_of(const std::string& name, const Layout& layout) {
   const auto back = std::count_if(layout.parts.begin(), layout.parts.end(),
                                   [](const Part& part) { return part.side == Side::back; });
-  std::string line =
-      fmt::format("{}: {} parts ({} on the back), {} zones, {} holes", name, layout.parts.size(),
-                  back, layout.zones.size(), layout.holes.size());
+  std::string line = fmt::format("{}: {} parts ({} on the back), {} nets, {} zones, {} holes", name,
+                                 layout.parts.size(), back, net_count(layout), layout.zones.size(),
+                                 layout.holes.size());
   if (layout.outline.empty()) return line + "; no outline";
   const cv::Rect2d box = bounding_box(layout.outline.outer);
   line +=

@@ -47,7 +47,7 @@ struct ArrayOptions {
 
 // Copies of the part in rows and columns, itself first; designators count on from its own ("C7",
 // "C8", ... row by row); one that ends in no digit gets "-2", "-3". A designator that is taken is
-// refused.
+// refused. The copies' joints have no net.
 Layout with_array(const Layout& layout, const Part& first, const ArrayOptions& options);
 
 // The layout as it is when the board is turned over about the vertical axis: x mirrored inside the

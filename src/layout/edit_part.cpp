@@ -96,6 +96,8 @@ Layout with_array(const Layout& layout, const Part& first, const ArrayOptions& o
     for (int column = 0; column < options.columns; ++column) {
       Part part = moved(first, options.column_step * column + options.row_step * row);
       part.designator = counted_on(first.designator, row * options.columns + column);
+      if (row + column > 0)
+        for (Joint& joint : part.joints) joint.net.clear();  // a copy hangs on other nets
       check_designator(taken, part.designator);
       taken.insert(part.designator);
       out.parts.push_back(std::move(part));

@@ -1,6 +1,7 @@
 // IPC-D-356A (1998), fixed columns of the test records: 1-3 operation code, 4-17 net, 21-26
 // designator, 28-31 pin, from 33 hole, access, X, Y, feature size, rotation. "P  UNITS CUST 0" is
-// 0.0001 inch, CUST 1 is 0.001 mm. Record 389 is the board edge.
+// 0.0001 inch, CUST 1 is 0.001 mm. "P  NNAME1 A_LONG_NAME" gives what the net NNAME1 is called in
+// full. Record 389 is the board edge.
 #include <fmt/format.h>
 
 #include <algorithm>
@@ -16,7 +17,7 @@ namespace verdigrid {
 
 namespace {
 
-constexpr size_t k_designator = 20, k_pin = 27, k_after_pin = 31;  // columns from 0
+constexpr size_t k_net = 3, k_designator = 20, k_pin = 27, k_after_pin = 31;  // columns from 0
 constexpr double k_join_gap_mm = 0.05;
 
 std::string trimmed(std::string_view text) {
@@ -88,10 +89,12 @@ class Netlist {
   void parameter(std::string_view line, size_t number);
   void test_record(std::string_view line, size_t number, std::string_view code);
   void edge(std::string_view line, size_t number);
+  std::string net_of(std::string_view line) const;
 
   std::string where_;
   double unit_mm_ = 0.00254;  // CUST 0
   std::map<std::string, Pads> parts_;
+  std::map<std::string, std::string> long_names_;  // of nets, by the name that stands in for them
   std::vector<std::string> order_;
   std::vector<Hole> holes_;
   std::vector<Polyline> edges_;
@@ -99,8 +102,21 @@ class Netlist {
   size_t records_ = 0;
 };
 
+std::string Netlist::net_of(std::string_view line) const {
+  std::string net = trimmed(columns(line, k_net, 14));
+  if (net == "N/C") return {};
+  const auto full = long_names_.find(net);
+  return full == long_names_.end() ? net : full->second;
+}
+
 void Netlist::parameter(std::string_view line, size_t number) {
-  const std::string text(line);
+  const std::string text = trimmed(line.substr(1));
+  if (text.starts_with("NNAME")) {
+    const size_t end = std::min(text.find(' '), text.size());
+    if (const std::string full = trimmed(std::string_view(text).substr(end)); !full.empty())
+      long_names_[text.substr(0, end)] = full;
+    return;
+  }
   const size_t at = text.find("UNITS");
   if (at == std::string::npos) return;
   const std::string value = trimmed(text.substr(at + 5));
@@ -154,8 +170,8 @@ void Netlist::test_record(std::string_view line, size_t number, std::string_view
   const bool is_through = hole_mm > 0;
   if (!is_through && access > 1) pads.is_on_front = false;
   const double area_mm2 = h > 0 ? w * h : CV_PI / 4 * w * w;
-  pads.joints.push_back(
-      {trimmed(columns(line, k_pin, 4)), p, 2 * std::sqrt(area_mm2 / CV_PI), is_through});
+  pads.joints.push_back({trimmed(columns(line, k_pin, 4)), p, 2 * std::sqrt(area_mm2 / CV_PI),
+                         is_through, net_of(line)});
 }
 
 // X and Y are modal: "X+0Y+0 X+1000 Y+500" goes along two edges.

@@ -108,6 +108,21 @@ void Footprint::read_shapes() {
   }
 }
 
+// "(net 5 "GND")", or without the number in later files; number 0 is no net. A slash inside a label
+// is written in braces.
+std::string net_of(const SNode& pad) {
+  const SNode* node = pad.child("net");
+  if (!node) return {};
+  std::string net = node->atoms.size() > 1 ? node->atom(1) : node->atom(0);
+  if (node->atoms.size() == 1 && node->number(0)) return {};
+  constexpr std::string_view k_slash = "{slash}";
+  for (size_t at = 0; (at = net.find(k_slash, at)) != std::string::npos; ++at) {
+    net[at] = '/';
+    net.erase(at + 1, k_slash.size() - 1);
+  }
+  return net;
+}
+
 void Footprint::read_pads(Part& part) {
   for (const SNode& child : node_.children) {
     if (child.name != "pad") continue;
@@ -131,7 +146,7 @@ void Footprint::read_pads(Part& part) {
     const double round = child.atom(2) == "circle" ? std::numbers::pi / 4 : 1;
     part.joints.push_back({child.atom(0), on_board(p),
                            2 * std::sqrt(std::abs(w * h) * round / std::numbers::pi),
-                           type == "thru_hole"});
+                           type == "thru_hole", net_of(child)});
   }
 }
 

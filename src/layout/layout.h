@@ -47,6 +47,7 @@ struct Joint {
   cv::Point2d centre;
   double diameter = 0;  // of a circle of the pad's area; 0: not known
   bool is_through = false;
+  std::string net = {};  // joints of one net are connected by copper; empty: not known
   bool operator==(const Joint&) const = default;
 };
 

@@ -1,5 +1,7 @@
 // `*.layout.json`: the layout as a file. Schema: assets/schema/layout.schema.json.
 //
+// Version 2 has the net of each joint; version 1, without it, is read too.
+//
 // Numbers are written with as many digits as give the same number back; save then load is exact.
 #pragma once
 
@@ -11,7 +13,7 @@
 
 namespace verdigrid {
 
-inline constexpr int k_layout_version = 1;
+inline constexpr int k_layout_version = 2;
 
 // UTF-8 text, two-space indent. Throws bad_input for what check_layout refuses.
 std::string layout_json(const Layout& layout);

@@ -52,6 +52,7 @@ Joint joint(JsonFields& fields) {
   out.centre = fields.point("centre");
   out.diameter = fields.number_or("diameter", 0);
   out.is_through = fields.truth_or("through", false);
+  out.net = fields.text_or("net", "");
   fields.finish();
   return out;
 }

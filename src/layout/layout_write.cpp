@@ -51,11 +51,13 @@ json part_json(const Part& part) {
               {"chemistry", name(part.chemistry)}};
   if (part.frequency_hz) out["frequency_hz"] = *part.frequency_hz;
   json joints = json::array();
-  for (const Joint& joint : part.joints)
+  for (const Joint& joint : part.joints) {
     joints.push_back({{"pin", joint.pin},
                       {"centre", point_json(joint.centre)},
                       {"diameter", joint.diameter},
                       {"through", joint.is_through}});
+    if (!joint.net.empty()) joints.back()["net"] = joint.net;
+  }
   out["joints"] = joints;
   return out;
 }

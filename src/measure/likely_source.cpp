@@ -6,7 +6,7 @@
 #include <cmath>
 
 #include "base/error.h"
-#include "base/segment.h"
+#include "base/polygon_distance.h"
 #include "layout/layout.h"
 #include "measure/photo_outline.h"
 
@@ -27,14 +27,6 @@ constexpr double k_body_penalty = 0.8;  // negative end not known: the nearer of
 double weight(PartKind kind, Residue residue) {
   const auto i = static_cast<size_t>(residue) - 1;
   return kind == PartKind::battery ? k_weights.battery[i] : k_weights.electrolytic[i];
-}
-
-double distance_to_ring(cv::Point2d p, const Ring& ring) {
-  if (contains({ring, {}}, p)) return 0;
-  double least = HUGE_VAL;
-  for (size_t i = 0, j = ring.size() - 1; i < ring.size(); j = i++)
-    least = std::min(least, distance_to_segment(p, ring[j], ring[i]));
-  return least;
 }
 
 // Points of a finding's borders on the board; enough of them to be within a few px of all.
@@ -60,7 +52,7 @@ struct Leaker {
     for (const cv::Point2d p : residue) {
       const double d = negative_end   ? cv::norm(p - *negative_end)
                        : body.empty() ? cv::norm(p - part.centre)
-                                      : distance_to_ring(p, body);
+                                      : distance_to_polygon(p, {body, {}});
       least = std::min(least, d);
     }
     return least;

@@ -56,6 +56,33 @@ TEST_CASE("a board file is imported, checked and drawn", "[cli]") {
   CHECK(test::run_here({"layout", "draw", layout, "-o", (t.path() / "b.pdf").string()}).code == 2);
 }
 
+TEST_CASE("a netlist's nets are counted and its layout is kept for a board type", "[cli]") {
+  const test::TemporaryFolder t;
+  write_file(
+      t.path() / "n.ipc",
+      std::string_view("P  UNITS CUST 1\n"
+                       "327GND              R1    -1          A01X+010000Y+010000X1000Y1000R000S2\n"
+                       "327VCC              R1    -2          A01X+012000Y+010000X1000Y1000R000S2\n"
+                       "327GND              R2    -1          A01X+030000Y+010000X1000Y1000R000S2\n"
+                       "389BOARD_EDGE      X+000000Y+000000X+160000Y+000000X+160000Y+100000\n"
+                       "089                X+000000Y+100000X+000000Y+000000\n999\n"));
+  const std::string layout = (t.path() / "n.layout.json").string(),
+                    book = (t.path() / "shelf").string();
+  const test::Ran made =
+      test::run_here({"layout", "import", (t.path() / "n.ipc").string(), "-o", layout});
+  CAPTURE(made.messages);
+  REQUIRE(made.code == 0);
+  CHECK_THAT(made.out, Contains("2 parts (0 on the back), 2 nets"));
+  REQUIRE(test::run_here({"jobbook", "init", book, "--who", "Ada"}).code == 0);
+  const test::Ran type =
+      test::run_here({"boardtype", "add", book, "--name", "logger main", "--layout", layout});
+  REQUIRE(type.code == 0);
+  const std::string id = type.out.substr(0, type.out.find('\n'));
+  CHECK_THAT(test::run_here({"boardtype", "show", book, id}).out,
+             Contains("Layout: 0 zones, 2 parts"));
+  CHECK(test::run_here({"boardtype", "add", book, "--name", "x", "--layout", book}).code == 3);
+}
+
 TEST_CASE("what is no layout is refused with exit code 3 and a sentence", "[cli]") {
   const test::TemporaryFolder t;
   write_file(t.path() / "x.csv", std::string_view("a,b\n1,2\n"));

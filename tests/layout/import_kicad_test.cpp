@@ -136,6 +136,20 @@ TEST_CASE("a footprint on the back keeps its place and its negative end") {
   CHECK(layout.holes[0].diameter == 0.4);
 }
 
+TEST_CASE("pads keep the name of their net in the old and the later way of writing") {
+  const Layout layout = read(
+      board(rectangle(0, 0, 100, 60) + "(net 0 \"\") (net 5 GND)\n" +
+            "(footprint \"a\" (layer \"F.Cu\") (at 40 30) (fp_text reference \"U1\" (at 0 0))\n"
+            "(pad \"1\" smd rect (at 0 0) (size 1 1) (layers \"F.Cu\") (net 5 \"GND\"))\n"
+            "(pad \"2\" smd rect (at 2 0) (size 1 1) (layers \"F.Cu\") (net \"/io/A0{slash}D5\"))\n"
+            "(pad \"3\" smd rect (at 4 0) (size 1 1) (layers \"F.Cu\") (net 0 \"\"))\n"
+            "(pad \"4\" smd rect (at 6 0) (size 1 1) (layers \"F.Cu\")))\n"));
+  REQUIRE(layout.parts.at(0).joints.size() == 4);
+  std::vector<std::string> nets;
+  for (const Joint& j : layout.parts[0].joints) nets.push_back(j.net);
+  CHECK(nets == std::vector<std::string>{"GND", "/io/A0/D5", "", ""});
+}
+
 TEST_CASE("a part without reference is kept and numbered") {
   const Layout layout = read(board(rectangle(0, 0, 9, 9) + "(footprint \"x\" (at 1 1))"));
   CHECK(layout.parts[0].designator == "unnamed-1");

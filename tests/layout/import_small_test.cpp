@@ -74,6 +74,20 @@ TEST_CASE("an IPC-D-356 netlist gives parts from the boxes of their pads") {
   CHECK_THAT(bounding_box(layout.outline.outer).width, WithinAbs(127, 1e-9));
 }
 
+TEST_CASE("an IPC-D-356 netlist gives each joint its net with long names in full") {
+  const Layout layout =
+      netlist("P  NNAME7 /SUPPLY/FILTERED_12V_IN\n" + k_records +
+              "327NNAME7            C3    -2          A02X+031000Y+010000X0500Y0400R000S1\n"
+              "327N/C               C3    -3          A02X+032000Y+010000X0500Y0400R000S1\n");
+  REQUIRE(layout.parts.size() == 3);
+  CHECK(layout.parts[0].joints[0].net == "GND");
+  CHECK(layout.parts[0].joints[1].net == "VCC");
+  CHECK(layout.parts[1].joints[0].net == "VCC");
+  REQUIRE(layout.parts[2].joints.size() == 3);
+  CHECK(layout.parts[2].joints[1].net == "/SUPPLY/FILTERED_12V_IN");
+  CHECK(layout.parts[2].joints[2].net.empty());  // N/C: not connected
+}
+
 TEST_CASE("the netlist's units and faults are named") {
   std::string metric = k_records;
   metric.replace(metric.find("CUST 0"), 6, "CUST 1");

@@ -17,7 +17,7 @@ namespace fs = std::filesystem;
 constexpr double k_step_mm = 0.001;
 
 struct Facts {
-  size_t footprints = 0;
+  size_t footprints = 0, pads_with_net = 0;
   double x0 = 1e9, y0 = 1e9, x1 = -1e9, y1 = -1e9;
 };
 
@@ -27,8 +27,12 @@ Facts independent_facts(const fs::path& path) {
   std::ifstream in(path);
   Facts facts;
   const std::regex pair("\\((?:start|mid|end) (-?[0-9.]+) (-?[0-9.]+)\\)");
+  const std::regex net("\\(net [1-9][0-9]* [^ )]");
   for (std::string line; std::getline(in, line);) {
     facts.footprints += line.starts_with("  (footprint ") || line.starts_with("  (module ");
+    // Pads stand alone at an indent of four, their net on the same or on a deeper line.
+    if (line.starts_with("    (pad ") || line.starts_with("      "))
+      facts.pads_with_net += std::regex_search(line, net);
     if (line.find("(gr_") == std::string::npos || line.find("Edge.Cuts") == std::string::npos)
       continue;
     for (std::sregex_iterator it(line.begin(), line.end(), pair), end; it != end; ++it) {
@@ -62,11 +66,13 @@ TEST_CASE("every open demo board imports with all its parts and its edge box") {
     const cv::Rect2d box = bounding_box(layout.outline.outer);
     CHECK_THAT(box.width, WithinAbs(facts.x1 - facts.x0, k_step_mm));
     CHECK_THAT(box.height, WithinAbs(facts.y1 - facts.y0, k_step_mm));
-    size_t with_body = 0, inside = 0;
+    size_t with_body = 0, inside = 0, with_net = 0;
     for (const Part& part : layout.parts) {
       with_body += part.has_body();
       inside += contains(layout.outline, part.centre);
+      for (const Joint& joint : part.joints) with_net += !joint.net.empty();
     }
+    CHECK(with_net == facts.pads_with_net);
     // Connectors may hang over the edge; logos have no body.
     CHECK(with_body >= layout.parts.size() * 9 / 10);
     CHECK(inside >= layout.parts.size() * 9 / 10);

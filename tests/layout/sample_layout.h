@@ -30,7 +30,7 @@ inline Layout sample_layout() {
   can.value = "100 uF";
   can.rating = "16 V";
   can.negative_end = NegativeEnd::right;
-  can.joints = {{"1", {30.1, 18.2}, 1.6, true}, {"2", {30.1, 23.2}, 0, false}};
+  can.joints = {{"1", {30.1, 18.2}, 1.6, true, "/Reset \xC3\xBC"}, {"2", {30.1, 23.2}, 0, false}};
   Part cell;
   cell.designator = "BT1";
   cell.kind = PartKind::battery;
