@@ -4,6 +4,7 @@
 #include <fmt/format.h>
 
 #include <CLI/CLI.hpp>
+#include <algorithm>
 #include <memory>
 
 #include "base/error.h"
@@ -25,6 +26,7 @@
 #include "jobbook/survey_record.h"
 #include "layout/layout_json.h"
 #include "measure/survey_file.h"
+#include "plan/bench_work.h"
 #include "plan/edit_plan.h"
 #include "plan/plan_words.h"
 #include "report/work_sheet.h"
@@ -154,6 +156,11 @@ int run_show(const PlanArguments& a, Session& s) {
   return 0;
 }
 
+bool has_rinsed_strip(const Known& k) {
+  return std::any_of(k.strips.begin(), k.strips.end(),
+                     [](const StripReading& r) { return r.after_rinse; });
+}
+
 int run_tell(const PlanArguments& a, Session& s) {
   const Plan plan = changed_plan(a.place, "told the plan more", [&a](const Plan& p) {
     Plan out = with_known(p, a.known.told(p.known));
@@ -161,16 +168,24 @@ int run_tell(const PlanArguments& a, Session& s) {
     return out;
   });
   print_plan(a, plan, s);
+  if (has_rinsed_strip(a.known.told({})))
+    s.messages << "The power lock wants the reading after the rinse with a name too: verdigrid "
+                  "lock meet "
+               << a.place.target << " strip --reading \"7.1 pH\".\n";
   return 0;
 }
 
 int run_tick(const PlanArguments& a, Session& s) {
   std::string remark;
+  const BenchLog log = bench_log_at(a.place);
   const Plan plan = changed_plan(a.place, "ticked off " + a.item, [&](const Plan& p) {
-    remark = order_remark(p, a.item);
+    remark = order_remark(p, log, a.item);
     return ticked(p, a.item, {a.place.signer(), a.on.empty() ? today() : a.on, a.minutes});
   });
   if (!remark.empty()) s.messages << "Note: " << remark << '\n';
+  if (a.place.signer() == k_nobody)
+    s.messages << "Note: signed by nobody; --who gives a name, 'verdigrid jobbook sign-as' keeps "
+                  "yours.\n";
   print_item(plan, a.item, s);
   return 0;
 }

@@ -8,7 +8,9 @@
 
 #include "base/error.h"
 #include "base/files.h"
+#include "base/folder_hold.h"
 #include "cli/job_book_place.h"
+#include "jobbook/bench_record.h"
 #include "jobbook/entities.h"
 #include "jobbook/person.h"
 #include "jobbook/plan_record.h"
@@ -98,11 +100,24 @@ Plan opened_plan(const PlanPlace& place) {
   return plan_in(opened_job_book(place.book, place.who, Open::read_only), place);
 }
 
+BenchLog bench_log_at(const PlanPlace& place) {
+  if (place.is_in_book()) {
+    const JobBook book = opened_job_book(place.book, place.who, Open::read_only);
+    return bench_log_of(book, board_of(book, place));
+  }
+  const fs::path file = file_beside(place, k_bench_ending);
+  // Of a plan in a file of another name nothing lies beside it.
+  return file != file_beside(place, k_plan_ending) && fs::exists(file) ? load_bench_log(file)
+                                                                       : BenchLog{};
+}
+
 Plan changed_plan(const PlanPlace& place, const std::string& what,
                   const std::function<Plan(const Plan&)>& change) {
   if (!place.is_in_book()) {
+    const fs::path file = file_beside(place, k_plan_ending);
+    const FolderHold hold(file);
     const Plan plan = change(plan_beside(place));
-    write_file(file_beside(place, k_plan_ending), plan_json(plan));
+    write_file(file, plan_json(plan));
     return plan;
   }
   JobBook book = opened_job_book(place.book, place.who, Open::existing);

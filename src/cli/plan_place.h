@@ -9,6 +9,7 @@
 #include <string>
 
 #include "jobbook/job_book.h"
+#include "plan/bench_log.h"
 #include "plan/plan.h"
 
 namespace CLI {
@@ -44,6 +45,8 @@ std::string board_of(const JobBook& book, const PlanPlace& place);
 std::string today();  // "YYYY-MM-DD", UTC
 
 Plan opened_plan(const PlanPlace& place);
+// What was logged at the bench; empty where no log is kept there.
+BenchLog bench_log_at(const PlanPlace& place);
 // Reads, changes and keeps the plan; gives what was kept.
 Plan changed_plan(const PlanPlace& place, const std::string& what,
                   const std::function<Plan(const Plan&)>& change);

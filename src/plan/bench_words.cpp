@@ -67,9 +67,10 @@ std::string bench_now_words(const Plan& plan, const BenchLog& log, const std::st
   if (const std::string way = orientation_words(nullptr, log, view.step->place.part); !way.empty())
     text += fmt::format("  {}\n", way);
   if (!w.reason.empty()) text += fmt::format("  why: {}\n", w.reason);
+  text += pair_lines(w, "    ");
   if (const std::string block = block_of(plan, w); !block.empty())
     text += fmt::format("! not yet: {}\n", block);
-  if (const std::string remark = order_remark(plan, w.id); !remark.empty())
+  if (const std::string remark = order_remark(plan, log, w.id); !remark.empty())
     text += fmt::format("! {}\n", remark);
   for (const Advice& a : advice_for(plan, w))
     text += fmt::format("{} {}\n", a.refuses ? "!" : " ", words(a));

@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <map>
 
 #include "base/calendar.h"
 #include "base/error.h"
@@ -315,6 +316,24 @@ BenchLog with_problem(const Plan& plan, const BenchLog& log, const std::string& 
   const BenchStep step = current_or_refuse(plan, log);
   const BenchLog marked = with_step(log, {StepKind::problem, step.place, word, {}}, sign);
   return with_started(marked, step_after(plan, log, step.place), sign);
+}
+
+std::string order_remark(const Plan& plan, const BenchLog& log, const std::string& id) {
+  const WorkItem& w = item_of(plan, id);
+  std::map<std::string, Stage> open;  // the earliest that an item still has to do
+  for (const BenchStep& s : steps_as_planned(plan, log)) {
+    const auto [at, is_new] = open.emplace(s.place.item, s.stage);
+    if (!is_new) at->second = std::min(at->second, s.stage);
+  }
+  const Stage own = open.contains(id) ? open.at(id) : w.stage;
+  std::string earlier;
+  for (const WorkItem& other : plan.items)
+    if (open.contains(other.id) && open.at(other.id) < own &&
+        (other.place == w.place || other.place.empty() || w.place.empty()))
+      earlier += (earlier.empty() ? "" : ", ") + other.id;
+  if (earlier.empty()) return {};
+  return fmt::format("{} comes before its turn: {} of earlier stages {} still open.", id, earlier,
+                     earlier.find(',') == std::string::npos ? "is" : "are");
 }
 
 std::string part_words(const Plan& plan, const BenchPlace& place) {

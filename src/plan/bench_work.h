@@ -77,6 +77,10 @@ BenchChange with_done(const Plan& plan, const BenchLog& log, const BenchSign& si
 BenchLog with_problem(const Plan& plan, const BenchLog& log, const std::string& word,
                       const BenchSign& sign);
 
+// What an earlier stage still has open, as a sentence; empty when the order is kept. A replacement
+// whose old part is off is earlier work no more: it waits for its new part to be fitted.
+std::string order_remark(const Plan& plan, const BenchLog& log, const std::string& id);
+
 // "C12, 100 uF, 16 V": the part of the place as the plan knows it; empty for a whole item.
 std::string part_words(const Plan& plan, const BenchPlace& place);
 

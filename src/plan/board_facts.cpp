@@ -10,7 +10,7 @@ namespace {
 
 constexpr double k_source_share = 0.5;  // of all candidates: likelier than all others together
 
-bool is_corroding(const ZoneRow& row) {
+bool is_corroded(const ZoneRow& row) {
   return std::any_of(std::begin(k_corroding), std::end(k_corroding),
                      [&row](Residue r) { return row.by_class[static_cast<size_t>(r)].px > 0; });
 }
@@ -55,11 +55,38 @@ PartFact part_fact(const Survey& s, const PartRow& row, const Layout* layout) {
   fact.reach = row.reach;
   fact.joints = row.joints;
   fact.joints_reached = row.joints_reached;
-  fact.is_corroded = is_corroding(row.row);
+  fact.is_corroded = is_corroded(row.row);
   fact.is_likely_source = is_likely_source(s, row.row.name);
   fact.findings = row.row.findings;
   if (layout) add_layout_words(fact, *layout);
   return fact;
+}
+
+Polygon on_board(const Rectification& r, const Polygon& region_px) {
+  const auto ring = [&r](const Ring& ring_px) {
+    Ring board;
+    for (const BoardPixel& p : board_pixels(r, ring_px)) board.push_back(p.p_board);
+    return board;
+  };
+  Polygon out{ring(region_px.outer), {}};
+  for (const Ring& hole : region_px.holes) out.holes.push_back(ring(hole));
+  return out;
+}
+
+std::vector<ReachedPair> pairs_near(const Survey& s, const Layout& layout,
+                                    double least_confidence) {
+  std::vector<ResidueShape> shapes;
+  for (const Finding& f : s.findings.findings) {
+    if (f.confidence < least_confidence) continue;
+    ResidueShape shape{f.id, f.residue, {}};
+    for (const Polygon& region : f.regions_px)
+      shape.regions.push_back(on_board(s.rectification, region));
+    shapes.push_back(std::move(shape));
+  }
+  NetPairOptions options;
+  options.joint_mm = s.options.measure.reach.creep_mm;
+  options.land_mm = s.options.measure.reach.land_mm;
+  return net_pairs(layout, s.rectification.side, shapes, options);
 }
 
 }  // namespace
@@ -78,6 +105,7 @@ SideFacts side_facts(const Survey& s, const Layout* layout, double least_confide
     if (f.confidence >= least_confidence) facts.findings.push_back(finding_fact(s, f));
   for (const PartRow& row : s.zones.parts)
     if (row.side == facts.side || row.joints > 0) facts.parts.push_back(part_fact(s, row, layout));
+  if (layout && facts.has_mm) facts.pairs = pairs_near(s, *layout, least_confidence);
   facts.areas = work_areas(s.zones, facts.findings);
   for (const OtherSideLook& look : s.other_side)
     if (!look.square.empty() &&

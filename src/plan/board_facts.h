@@ -4,12 +4,14 @@
 // Values in board mm where `has_mm`; without a scale lengths and areas are 0 and not known. Pure.
 #pragma once
 
+#include <algorithm>
 #include <opencv2/core.hpp>
 #include <optional>
 #include <string>
 #include <vector>
 
 #include "measure/survey.h"
+#include "plan/net_pairs.h"
 
 namespace verdigrid {
 
@@ -17,6 +19,10 @@ namespace verdigrid {
 // micrometres of copper: Leygraf et al., Corrosion Science 157 (2019) 337-346).
 inline constexpr Residue k_corroding[] = {Residue::copper_salt, Residue::attacked_joint,
                                           Residue::eaten_copper};
+
+inline bool is_corroding(Residue r) {
+  return std::find(std::begin(k_corroding), std::end(k_corroding), r) != std::end(k_corroding);
+}
 
 struct FindingFact {
   int id = 0;
@@ -56,6 +62,7 @@ struct SideFacts {
   std::vector<FindingFact> findings;
   std::vector<PartFact> parts;  // that sit on this side or show joints on it
   std::vector<WorkArea> areas;
+  std::vector<ReachedPair> pairs;               // of the layout's nets, near findings of any class
   std::vector<std::string> other_side_squares;  // to be looked at on the other side
 };
 

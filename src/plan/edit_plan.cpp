@@ -117,6 +117,7 @@ Plan merged(const Plan& plan, const std::vector<std::string>& ids) {
     into.damaged |= from.damaged;
     into.optional &= from.optional;
     into.parts.insert(into.parts.end(), from.parts.begin(), from.parts.end());
+    into.pairs.insert(into.pairs.end(), from.pairs.begin(), from.pairs.end());
     for (const int f : from.findings)
       if (std::find(into.findings.begin(), into.findings.end(), f) == into.findings.end())
         into.findings.push_back(f);
@@ -137,6 +138,11 @@ Plan split(const Plan& plan, const std::string& id, double quantity) {
   WorkItem part = w;
   part.quantity = quantity;
   w.quantity -= quantity;
+  const auto kept = static_cast<std::ptrdiff_t>(w.pairs.size()) -
+                    std::min(static_cast<std::ptrdiff_t>(w.pairs.size()),
+                             static_cast<std::ptrdiff_t>(std::lround(quantity)));
+  part.pairs.erase(part.pairs.begin(), part.pairs.begin() + kept);
+  w.pairs.erase(w.pairs.begin() + kept, w.pairs.end());
   return with_parts_split_off(out, id, std::move(part));
 }
 
@@ -194,18 +200,6 @@ Plan with_actual(const Plan& plan, const std::string& id, double minutes) {
   check_number(id, "minutes", minutes, false);
   w.actual_min = minutes;
   return out;
-}
-
-std::string order_remark(const Plan& plan, const std::string& id) {
-  const WorkItem& w = item_of(plan, id);
-  std::string open;
-  for (const WorkItem& other : plan.items)
-    if (!other.done && !other.optional && other.stage < w.stage &&
-        (other.place == w.place || other.place.empty() || w.place.empty()))
-      open += (open.empty() ? "" : ", ") + other.id;
-  if (open.empty()) return {};
-  return fmt::format("{} comes before its turn: {} of earlier stages {} still open.", id, open,
-                     open.find(',') == std::string::npos ? "is" : "are");
 }
 
 Plan with_known(const Plan& plan, const Known& known) {

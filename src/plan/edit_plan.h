@@ -46,9 +46,6 @@ Plan ticked(const Plan& plan, const std::string& id, const Tick& tick);
 Plan unticked(const Plan& plan, const std::string& id);
 Plan with_actual(const Plan& plan, const std::string& id, double minutes);
 
-// What an earlier stage still has open, as a sentence; empty when the order is kept.
-std::string order_remark(const Plan& plan, const std::string& id);
-
 // More is known: blocks, advice and grade follow by themselves; items stay as they are.
 Plan with_known(const Plan& plan, const Known& known);
 

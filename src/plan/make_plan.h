@@ -24,6 +24,7 @@ class PlanMaker {
   void add_area(const WorkArea& area);
   void add_wet_steps(const WorkArea& area, const std::vector<FindingFact>& here);
   void add_repairs(const WorkArea& area, const std::vector<FindingFact>& here);
+  std::vector<ReachedPair> pairs_at(const std::vector<FindingFact>& here) const;
   void add_continuity(const WorkArea& area, const std::vector<FindingFact>& here);
   std::string area_of(const PartFact& part) const;
   void add_part(const PartFact& part);

@@ -16,6 +16,8 @@ constexpr double k_cm2_a_piece = 10;    // of local_clean and dry_pick_up
 constexpr double k_mm_a_piece = 10;     // of scrape_and_tin
 constexpr double k_least_scrape = 0.5;  // of a piece
 constexpr double k_ends_a_break = 2;
+constexpr size_t k_most_pairs = 20;  // of one area: longer lists are not worked through
+constexpr double k_least_expected = 0.5;
 
 bool is_wet_work(Residue r) {
   return r == Residue::copper_salt || r == Residue::leak_film || r == Residue::white_salt;
@@ -42,17 +44,15 @@ Share share_of(const std::vector<FindingFact>& here, Residue r) {
   return share_of(here, [r](Residue other) { return other == r; });
 }
 
-bool is_corroding(Residue r) {
-  return std::find(std::begin(k_corroding), std::end(k_corroding), r) != std::end(k_corroding);
-}
-
 // Less than one is expected to be real: the repair is offered, not counted.
-bool is_doubtful(const Share& s) { return s.expected < 0.5; }
+bool is_doubtful(const Share& s) { return s.expected < k_least_expected; }
 
 double whole_pieces(const Share& s) { return std::max(1.0, std::round(s.expected)); }
 
+// `what`: of one, "eaten place".
 std::string expected_words(const Share& s, const char* what) {
-  return fmt::format("{} {} flagged, {} of them real by their confidence", s.flagged, what,
+  return fmt::format("{} {}{} flagged, {} of them real by their confidence", s.flagged, what,
+                     s.flagged == 1 ? "" : "s",
                      is_doubtful(s) ? std::string("fewer than one")
                                     : fmt::format("about {:.0f}", whole_pieces(s)));
 }
@@ -137,7 +137,7 @@ void PlanMaker::add_repairs(const WorkArea& area, const std::vector<FindingFact>
     add(std::move(w));
   };
   if (joints.flagged > 0) {
-    with(Operation::remake_joint, whole_pieces(joints), expected_words(joints, "attacked joints"),
+    with(Operation::remake_joint, whole_pieces(joints), expected_words(joints, "attacked joint"),
          is_doubtful(joints));
     with(Operation::repair_pad, 1,
          std::string("likely: pads lift where joints are black (") + k_reports + ")",
@@ -150,7 +150,7 @@ void PlanMaker::add_repairs(const WorkArea& area, const std::vector<FindingFact>
     return;
   }
   const bool doubtful = is_doubtful(eaten);
-  with(Operation::trace_by_wire, whole_pieces(eaten), expected_words(eaten, "eaten places"),
+  with(Operation::trace_by_wire, whole_pieces(eaten), expected_words(eaten, "eaten place"),
        doubtful);
   with(Operation::trace_by_foil, whole_pieces(eaten), "in place of wire, where looks matter", true);
   with(Operation::scrape_and_tin,
@@ -162,22 +162,60 @@ void PlanMaker::add_repairs(const WorkArea& area, const std::vector<FindingFact>
   with(Operation::recoat, 1, "what was scraped and repaired is bare", doubtful);
 }
 
+// Near this area's findings, as far as these are likely enough to be real; the likelier pairs
+// first, without those that another item lists.
+std::vector<ReachedPair> PlanMaker::pairs_at(const std::vector<FindingFact>& here) const {
+  std::vector<ReachedPair> list;
+  for (const ReachedPair& r : side_.pairs) {
+    double expected = 0;
+    for (const FindingFact& f : here)
+      if (std::binary_search(r.findings.begin(), r.findings.end(), f.id)) expected += f.confidence;
+    const bool is_listed =
+        std::any_of(plan_.items.begin(), plan_.items.end(), [&r](const WorkItem& w) {
+          return std::find(w.pairs.begin(), w.pairs.end(), r.pair) != w.pairs.end();
+        });
+    if (expected * k_ends_a_break >= k_least_expected && !is_listed) list.push_back(r);
+  }
+  return list;
+}
+
 void PlanMaker::add_continuity(const WorkArea& area, const std::vector<FindingFact>& here) {
-  const Share breaks = share_of(
-      here, [](Residue r) { return r == Residue::eaten_copper || r == Residue::attacked_joint; });
-  const Share salts = share_of(here, Residue::copper_salt);
-  double pairs = breaks.expected * k_ends_a_break + salts.expected;
+  const std::vector<ReachedPair> pairs = pairs_at(here);
+  std::vector<FindingFact> without_net;
+  for (const FindingFact& f : here)
+    if (std::none_of(side_.pairs.begin(), side_.pairs.end(), [&f](const ReachedPair& r) {
+          return std::binary_search(r.findings.begin(), r.findings.end(), f.id);
+        }))
+      without_net.push_back(f);
+  const Share breaks = share_of(without_net, [](Residue r) {
+    return r == Residue::eaten_copper || r == Residue::attacked_joint;
+  });
+  const Share salts = share_of(without_net, Residue::copper_salt);
+  double ends = breaks.expected * k_ends_a_break + salts.expected;
   WorkItem w = item(Operation::continuity, area.name, 1);
   for (const PartFact& p : side_.parts) {
-    if (p.reach == Reach::none || area_of(p) != area.name) continue;
-    pairs += p.joints_reached;
-    if (p.joints_reached > 0)
-      w.parts.push_back({p.designator, p.kind, p.value, p.rating, p.package, p.revision});
+    if (p.reach == Reach::none || p.joints_reached == 0 || area_of(p) != area.name) continue;
+    const bool has_net = std::any_of(side_.pairs.begin(), side_.pairs.end(), [&p](const auto& r) {
+      return r.pair.from.designator == p.designator || r.pair.to.designator == p.designator;
+    });
+    if (!has_net) ends += p.joints_reached;
+    w.parts.push_back({p.designator, p.kind, p.value, p.rating, p.package, p.revision});
   }
-  if (pairs < 0.5) return;
-  w.quantity = std::max(1.0, std::round(pairs));
+  if (ends < k_least_expected && pairs.empty()) return;
+  for (size_t i = 0; i < std::min(pairs.size(), k_most_pairs); ++i)
+    w.pairs.push_back(pairs[i].pair);
+  const double listed = static_cast<double>(w.pairs.size());
+  w.quantity = std::max(1.0, listed + std::round(ends));
   w.findings = area.findings;
-  w.reason = "shortlist: joints that residue reaches, and both ends of each suspect trace";
+  w.reason =
+      pairs.empty()
+          ? "shortlist: joints that residue reaches, and both ends of each suspect trace"
+          : fmt::format(
+                "shortlist by the layout's nets: {} of {} pairs whose joints residue "
+                "reaches or whose line it crosses{}",
+                w.pairs.size(), pairs.size(),
+                std::round(ends) > 0 ? fmt::format("; {:.0f} more ends where no net is known", ends)
+                                     : std::string());
   add(std::move(w));
 }
 

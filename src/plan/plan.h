@@ -1,7 +1,8 @@
 // The plan of one board: work items in the trade's order, what is known, and what is refused.
 //
 // A plain value; every change gives a new one (plan/edit_plan.h), so it can be undone. File: format
-// "verdigrid-plan", version 2 (version 1 had no revision of values),
+// "verdigrid-plan", version 3 (version 1 had no revision of values,
+// version 2 no pairs),
 // assets/schema/plan.schema.json. Minutes are hands-on.
 #pragma once
 
@@ -16,11 +17,12 @@
 #include "plan/board_facts.h"
 #include "plan/estimate.h"
 #include "plan/known.h"
+#include "plan/net_pairs.h"
 #include "plan/neutraliser.h"
 
 namespace verdigrid {
 
-inline constexpr int k_plan_version = 2;
+inline constexpr int k_plan_version = 3;
 
 struct ItemPart {
   std::string designator;
@@ -38,6 +40,7 @@ struct WorkItem {
   std::string place;  // work area; empty: the whole board
   Side side = Side::front;
   std::vector<ItemPart> parts;
+  std::vector<NetPair> pairs;         // continuity: where to hold the meter; empty: no nets known
   std::vector<int> findings;          // ids of that side's survey
   double quantity = 1;                // in the operation's pieces
   bool damaged = false;               // which triple of the rate table

@@ -96,6 +96,12 @@ std::vector<Advice> advice_for(const Plan& plan, const WorkItem& w) {
   std::vector<Advice> list;
   if (w.operation == Operation::neutralise)
     list.push_back(neutraliser_for(plan.known, w.place).advice);
+  if (w.operation == Operation::strip_reading)
+    list.push_back({"strip",
+                    w.stage == Stage::read_strip_again
+                        ? "Meet the power lock's condition with what it reads."
+                        : "Tell what it reads, as what is known: the neutraliser follows from it.",
+                    "rule of this program"});
   if (w.operation == Operation::rinse)
     list.push_back({"rinse",
                     "At least two changes of distilled water, never tap water last; then alcohol "

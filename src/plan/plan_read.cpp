@@ -35,6 +35,18 @@ ItemPart part_from(JsonFields& f) {
   return p;
 }
 
+PinName pin_from(JsonFields f) {
+  PinName p{f.text("designator"), f.text_or("pin", "")};
+  f.finish();
+  return p;
+}
+
+NetPair pair_from(JsonFields& f) {
+  NetPair p{f.text("net"), pin_from(f.object("from")), pin_from(f.object("to"))};
+  f.finish();
+  return p;
+}
+
 template <class E>
 E named_value(JsonFields& f, const std::string& key,
               std::optional<E> (*value_named)(std::string_view)) {
@@ -79,6 +91,7 @@ WorkItem item_from(JsonFields& f, const nlohmann::json& object) {
   w.damaged = f.truth_or("damaged", false);
   w.optional = f.truth_or("optional", false);
   for (JsonFields& p : f.objects("parts")) w.parts.push_back(part_from(p));
+  for (JsonFields& p : f.objects("pairs")) w.pairs.push_back(pair_from(p));
   f.allow("findings");
   if (f.has("findings")) w.findings = ids(object, f, "findings");
   w.reason = f.text_or("reason", "");

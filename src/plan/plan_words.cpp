@@ -79,6 +79,7 @@ std::string item_lines(const WorkItem& w, const Figures* figures) {
   else if (figures)
     text += fmt::format("             {}\n", figures_words(*figures));
   if (!w.reason.empty()) text += "             " + w.reason + "\n";
+  text += pair_lines(w, std::string(13, ' '));
   if (*facts(w.operation).method != '\0')
     text += "             " + method_words(w.operation) + "\n";
   return text;
@@ -97,6 +98,12 @@ std::string minutes_words(double minutes) {
 std::string figures_words(const Figures& f) {
   return fmt::format("likely {}, allow up to {}", minutes_words(f.likely_min),
                      minutes_words(f.allow_min));
+}
+
+std::string pair_lines(const WorkItem& w, const std::string& indent) {
+  std::string text;
+  for (const NetPair& p : w.pairs) text += indent + words(p) + "\n";
+  return text;
 }
 
 std::string item_words(const Plan& plan, const WorkItem& w, const Figures* figures) {

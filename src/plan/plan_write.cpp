@@ -22,6 +22,12 @@ Json part_json(const ItemPart& p) {
   return j;
 }
 
+Json pin_json(const PinName& p) {
+  Json j{{"designator", p.designator}};
+  put(j, "pin", p.pin);
+  return j;
+}
+
 Json item_json(const WorkItem& w) {
   Json j{{"id", w.id},
          {"operation", name(w.operation)},
@@ -33,6 +39,8 @@ Json item_json(const WorkItem& w) {
          {"damaged", w.damaged},
          {"optional", w.optional}};
   for (const ItemPart& p : w.parts) j["parts"].push_back(part_json(p));
+  for (const NetPair& p : w.pairs)
+    j["pairs"].push_back({{"net", p.net}, {"from", pin_json(p.from)}, {"to", pin_json(p.to)}});
   if (!w.findings.empty()) j["findings"] = w.findings;
   put(j, "reason", w.reason);
   if (w.minutes) j["minutes"] = {w.minutes->low, w.minutes->likely, w.minutes->high};

@@ -114,7 +114,9 @@ std::string sentence_of(const PowerLock& lock, C c) {
   if (c == C::work) own = fmt::format(" {} open.", f.open_items);
   if (c == C::ledger) own = fmt::format(" {}.", fmt::join(f.parts_off, ", "));
   if (c == C::readings) own = fmt::format(" ASK: {}.", fmt::join(f.parts_asked, ", "));
-  if (c == C::unseen) own = fmt::format(" Now {:.0f} %.", f.unseen_percent);
+  if (c == C::unseen)
+    own = f.unseen_percent >= 100 ? std::string(" Now 100 %: a side was not surveyed.")
+                                  : fmt::format(" Now {:.0f} %.", f.unseen_percent);
   if (c == C::rail_parts) own = fmt::format(" {}.", fmt::join(f.rail_parts, ", "));
   const auto unknown = [&own](Told told, const char* what) {
     if (told == Told::not_known) own = fmt::format(" Nobody has said whether {}.", what);

@@ -48,7 +48,23 @@ std::optional<cv::Rect2d> part_px(const Survey& s, const Layout* layout,
   return std::nullopt;
 }
 
+std::optional<cv::Point2d> pin_px(const Survey& s, const Layout& layout, const PinName& pin) {
+  for (const Part& p : layout.parts) {
+    if (p.designator != pin.designator) continue;
+    for (const Joint& joint : p.joints)
+      if (joint.pin == pin.pin) return photo_point(s.rectification, joint.centre);
+  }
+  return std::nullopt;
+}
+
 }  // namespace
+
+std::optional<std::array<cv::Point2d, 2>> pair_px(const Survey& s, const Layout& layout,
+                                                  const NetPair& pair) {
+  const auto from = pin_px(s, layout, pair.from), to = pin_px(s, layout, pair.to);
+  if (!from || !to) return std::nullopt;
+  return std::array{*from, *to};
+}
 
 std::optional<cv::Rect2d> work_region_px(const Survey& s, const Layout* layout, const WorkItem& w,
                                          const std::string& designator) {

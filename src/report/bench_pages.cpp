@@ -2,6 +2,8 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
+
 #include "base/error.h"
 #include "plan/edit_plan.h"
 #include "plan/ledger.h"
@@ -21,8 +23,36 @@ constexpr double k_width_mm = 210 - 2 * k_margin_mm;
 constexpr Ink k_text{0.1, 0.1, 0.1, 1}, k_quiet{0.36, 0.36, 0.36, 1}, k_line{0.55, 0.55, 0.55, 1},
     k_alarm{0.72, 0.08, 0.04, 1};
 
+// Both ends of each pair as dots with the line between them; the pair's number stands beside each
+// dot along the line, since several pairs may begin at one pin.
+void draw_pairs(Canvas& canvas, const PhotoView& view, const BenchPageSide& side,
+                const std::vector<NetPair>& pairs) {
+  constexpr double k_dot_px = 7, k_number_px = 15, k_beside_px = 24;
+  const TextStyle style{22, Weight::bold, k_text};
+  for (size_t i = 0; side.layout && i < pairs.size(); ++i) {
+    const auto ends = pair_px(*side.survey, *side.layout, pairs[i]);
+    if (!ends) continue;
+    const Ring line = on_canvas(view, Ring{(*ends)[0], (*ends)[1]});
+    const cv::Point2d along = line[1] - line[0];
+    const cv::Point2d beside =
+        along * (std::min(k_beside_px, cv::norm(along) / 3) / std::max(1.0, cv::norm(along)));
+    canvas.line(line, {1, 1, 1, 0.9}, 6);
+    canvas.line(line, {0.1, 0.1, 0.1, 1}, 2.5);
+    for (const cv::Point2d& p : line) {
+      canvas.disc(p, k_dot_px + 2, {1, 1, 1, 1});
+      canvas.disc(p, k_dot_px, k_text);
+    }
+    for (const cv::Point2d& p : {line[0] + beside, line[1] - beside}) {
+      canvas.disc(p, k_number_px + 2, k_text);
+      canvas.disc(p, k_number_px, {1, 1, 1, 1});
+      canvas.text_in_middle(std::to_string(i + 1), p, style);
+    }
+  }
+}
+
 // The crop turned as the board reads, the region framed.
-cv::Mat place_crop(const BenchPageSide& side, const cv::Rect2d& region) {
+cv::Mat place_crop(const BenchPageSide& side, const cv::Rect2d& region,
+                   const std::vector<NetPair>& pairs) {
   PhotoView view;
   view.crop_px = work_crop_px(*side.survey, region);
   view.turn_deg = side.survey->rectification.turn_deg;
@@ -33,6 +63,7 @@ cv::Mat place_crop(const BenchPageSide& side, const cv::Rect2d& region) {
       view, Ring{region.tl(), {region.br().x, region.y}, region.br(), {region.x, region.br().y}}));
   canvas.outline(frame, {1, 1, 1, 1}, 9);
   canvas.outline(frame, k_alarm, 4);
+  draw_pairs(canvas, view, side, pairs);
   if (side.survey->rectification.px_per_mm)
     draw_scale_bar(canvas, side.survey->rectification.px_per_mm->value * view.scale,
                    0.35 * k_crop_px, {26, k_crop_px - 26.0}, 48);
@@ -58,7 +89,7 @@ struct Drawer {
             ? std::nullopt
             : work_region_px(*side->second.survey, side->second.layout.get(), w, step.place.part);
     if (region)
-      page.picture(place_crop(side->second, *region), frame);
+      page.picture(place_crop(side->second, *region, w.pairs), frame);
     else
       page.text(side == sides.end() ? "This side was not photographed." : "Whole board.",
                 {at.x + 4, at.y + k_crop_mm / 2}, {4, Weight::regular, k_quiet, k_crop_mm - 8});
@@ -68,6 +99,24 @@ struct Drawer {
   const Layout* layout_of(const WorkItem& w) const {
     const auto side = sides.find(w.side);
     return side == sides.end() ? nullptr : side->second.layout.get();
+  }
+
+  // With a box each, down to `bottom` at most; gives where the next line begins.
+  double pair_lines(const std::vector<NetPair>& pairs, cv::Point2d at, double width,
+                    double bottom) const {
+    constexpr size_t k_large_lines = 9;
+    const double size = pairs.size() > k_large_lines ? 2.6 : 3.2, pitch = 1.34 * size;
+    for (size_t i = 0; i < pairs.size(); ++i, at.y += pitch) {
+      if (i + 1 < pairs.size() && at.y + 2 * pitch > bottom) {
+        page.text(fmt::format("and {} more: see the work sheet", pairs.size() - i), at,
+                  {size, Weight::regular, k_text, width});
+        return at.y + pitch;
+      }
+      page.outline({at.x, at.y + 0.3, 0.85 * size, 0.85 * size}, k_text, 0.3);
+      page.text(fmt::format("{}  {}", i + 1, words(pairs[i])), {at.x + 1.4 * size, at.y},
+                {size, Weight::regular, k_text, 0});
+    }
+    return at.y;
   }
 
   void place(const BenchStep& step, double top) const {
@@ -88,6 +137,7 @@ struct Drawer {
     if (!step.problem.empty()) line("Problem: " + step.problem, 4.6, Weight::bold, k_alarm);
     if (const std::string block = block_of(plan, w); !block.empty())
       line("Not yet: " + block, 3.6, Weight::bold, k_alarm);
+    y = pair_lines(w.pairs, {x, y}, width, top + k_crop_mm);
     for (const Advice& a : advice_for(plan, w))
       if (y < top + k_crop_mm - 4) line(words(a), 2.9, Weight::regular, k_quiet);
     const double foot = top + k_crop_mm + 5;
@@ -95,6 +145,8 @@ struct Drawer {
     box({k_margin_mm + 34, foot}, "problem");
     page.line({{k_margin_mm + 66, foot + 6}, {k_margin_mm + 134, foot + 6}}, k_line, 0.3);
     page.text("minutes ________", {k_margin_mm + 140, foot + 0.4}, {4.6, Weight::regular, k_text});
+    // Nothing comes off where no part is worked on.
+    if (step.place.part.empty() && w.stage != Stage::take_off) return;
     box({k_margin_mm, foot + 11}, "off");
     box({k_margin_mm + 34, foot + 11}, "bagged, bag ____");
     box({k_margin_mm + 94, foot + 11}, "back on");

@@ -17,6 +17,13 @@ std::string parts_words(const WorkItem& w) {
   return text;
 }
 
+// "; net /RESET: U3 pin 5 to R12 pin 1"
+std::string pairs_words(const WorkItem& w) {
+  std::string text;
+  for (const NetPair& p : w.pairs) text += "; " + words(p);
+  return text;
+}
+
 std::string state_words(const Plan& plan, const WorkItem& w) {
   if (w.done)
     return fmt::format("done by {}{}{}", w.done_by, w.done_on.empty() ? "" : ", " + w.done_on,
@@ -34,9 +41,9 @@ Table items_table(const Plan& plan, const Estimate& estimate) {
           {}};
   for (const WorkItem& w : plan.items) {
     const auto f = figures.find(w.id);
-    const std::string parts = parts_words(w);
+    const std::string parts = parts_words(w), pairs = pairs_words(w);
     t.rows.push_back({w.id, w.place.empty() ? "whole board" : w.place,
-                      w.what + (parts.empty() ? "" : ": " + parts),
+                      w.what + (parts.empty() ? "" : ": " + parts) + pairs,
                       f == figures.end() ? "" : minutes_words(f->second.likely_min),
                       f == figures.end() ? "" : minutes_words(f->second.allow_min),
                       method_words(w.operation), state_words(plan, w)});

@@ -20,6 +20,7 @@ const cv::Size2d k_a4_mm{210, 297};  // ISO 216
 constexpr double k_margin_mm = 14, k_width_mm = 210 - 2 * k_margin_mm;
 constexpr double k_drawing_height_mm = 118;
 constexpr double k_letters_mm = 6;  // room for the grid's names round the drawing
+constexpr double k_pair_mm = 4.6;   // a line of a pair of pins
 constexpr double k_place_mm = 30;   // column of the big place letters
 constexpr double k_bottom_mm = 297 - 30;
 constexpr Ink k_text{0.1, 0.1, 0.1, 1}, k_quiet{0.34, 0.38, 0.36, 1}, k_grid{0.72, 0.75, 0.74, 1},
@@ -226,8 +227,10 @@ class Sheet {
     const PageText place{4.6, Weight::bold, k_text, k_place_mm - 2};
     std::string where = item.place.empty() ? "board" : item.place;
     if (item.side != side) where = fmt::format("{}: {}", name(item.side), where);
-    const double height =
+    double height =
         std::max({7.0, page_.text_height(text, style) + 1, page_.text_height(where, place)});
+    const double pairs_top = height;
+    height += k_pair_mm * static_cast<double>(item.pairs.size());
     if (y_ + height > k_bottom_mm) {
       foot();
       page_.next();
@@ -237,12 +240,20 @@ class Sheet {
     page_.outline({k_margin_mm, y_ + 0.6, 4.4, 4.4}, k_text, 0.4);
     page_.text(where, {k_margin_mm + 7, y_}, place);
     page_.text(text, {left, y_ + 0.6}, style);
+    for (size_t i = 0; i < item.pairs.size(); ++i)
+      pair_line(item.pairs[i], {left, y_ + pairs_top + k_pair_mm * static_cast<double>(i)}, width);
     if (const auto m = minutes_.find(item.id); m != minutes_.end())
       page_.text(m->second, {k_margin_mm + k_width_mm, y_ + 0.6},
                  {3, Weight::regular, k_quiet, 0, Anchor::right});
     y_ += height;
     page_.line({{k_margin_mm, y_}, {k_margin_mm + k_width_mm, y_}}, k_grid, 0.15);
     y_ += 1;
+  }
+
+  // With a box of its own: a long list is measured over more than one sitting.
+  void pair_line(const NetPair& pair, cv::Point2d at, double width_mm) {
+    page_.outline({at.x, at.y + 0.4, 2.6, 2.6}, k_text, 0.3);
+    page_.text(words(pair), {at.x + 4.4, at.y}, {2.8, Weight::regular, k_text, width_mm});
   }
 
   void foot() {

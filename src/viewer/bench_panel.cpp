@@ -27,6 +27,15 @@ BenchNow now_of(const Desk& desk) {
   return bench_now(*desk.plan().plan, desk.bench().log, time_text(desk.now_s()));
 }
 
+// The place that is worked on, where the open photo shows its side.
+std::optional<BenchStep> step_on_photo(const Desk& desk) {
+  if (!desk.plan().plan || !desk.derived().survey) return std::nullopt;
+  const BenchNow now = now_of(desk);
+  if (!now.step) return std::nullopt;
+  const WorkItem& w = item_of(*desk.plan().plan, now.step->place.item);
+  return w.side == desk.document()->scale.side ? now.step : std::nullopt;
+}
+
 // "7:05", "1:07:05".
 std::string stopwatch(double minutes) {
   const long s = std::lround(minutes * 60);
@@ -70,6 +79,8 @@ void draw_place(const Desk& desk, const BenchStep& step, const Theme& t) {
     draw_value(desk, w, step.place, t);
     wrapped(orientation_words(desk.derived().layout.get(), desk.bench().log, step.place.part));
   }
+  for (size_t i = 0; i < w.pairs.size(); ++i)
+    wrapped(fmt::format("{}  {}", i + 1, words(w.pairs[i])));
   if (step.stage == Stage::fit)
     wrapped("The old part is off; the new one is fitted after wash, drying and checks.");
   if (!step.problem.empty()) in_font(t.title, t.warning, "Problem: " + step.problem);
@@ -341,13 +352,23 @@ void take_bench_keys(const Desk& desk, ViewerState& state, Actions& actions) {
 }
 
 std::optional<cv::Rect2d> bench_region(const Desk& desk) {
-  if (!desk.plan().plan || !desk.derived().survey) return std::nullopt;
-  const BenchNow now = now_of(desk);
-  if (!now.step) return std::nullopt;
-  const WorkItem& w = item_of(*desk.plan().plan, now.step->place.item);
-  if (w.side != desk.document()->scale.side) return std::nullopt;
-  return work_region_px(*desk.derived().survey, desk.derived().layout.get(), w,
-                        now.step->place.part);
+  const auto step = step_on_photo(desk);
+  if (!step) return std::nullopt;
+  return work_region_px(*desk.derived().survey, desk.derived().layout.get(),
+                        item_of(*desk.plan().plan, step->place.item), step->place.part);
+}
+
+std::vector<PairOnPhoto> bench_pairs(const Desk& desk) {
+  const auto step = step_on_photo(desk);
+  if (!step || !desk.derived().layout) return {};
+  std::vector<PairOnPhoto> pairs;
+  int number = 0;
+  for (const NetPair& pair : item_of(*desk.plan().plan, step->place.item).pairs) {
+    ++number;
+    if (const auto ends = pair_px(*desk.derived().survey, *desk.derived().layout, pair))
+      pairs.push_back({number, *ends});
+  }
+  return pairs;
 }
 
 void go_to_bench_place(const Desk& desk, ViewerState& state) {

@@ -108,6 +108,20 @@ void draw_notes(ImDrawList& list, const CanvasPainter& paint, const std::vector<
   }
 }
 
+// Where to hold the meter's tips: both ends with the number of the list in the panel.
+void draw_pair(const CanvasPainter& paint, const PairOnPhoto& pair, const Theme& t) {
+  paint.line(pair.ends_px[0], pair.ends_px[1], colour_u32(t.accent), t.px(1.5f));
+  const std::string text = std::to_string(pair.number);
+  const ImVec2 size = ImGui::CalcTextSize(text.c_str());
+  for (const cv::Point2d& end : pair.ends_px) {
+    const ImVec2 p = paint.at(end);
+    paint.list().AddCircleFilled(p, t.px(10), IM_COL32(30, 30, 30, 255), 20);
+    paint.list().AddCircleFilled(p, t.px(8.5f), IM_COL32(255, 255, 255, 255), 20);
+    paint.list().AddText({p.x - size.x / 2, p.y - size.y / 2}, IM_COL32(20, 20, 20, 255),
+                         text.c_str());
+  }
+}
+
 void draw_scale_bar(ImDrawList& list, const Survey& s, const ViewerState& state) {
   if (!s.rectification.px_per_mm) return;
   const Theme& t = state.theme;
@@ -179,10 +193,12 @@ void draw_under_step(const Desk& desk, const CanvasPainter& paint) {
   if (state.step == Step::survey || state.step == Step::notes) draw_findings(list, paint, s, state);
   if (state.step == Step::look)
     if (const LookPlace* place = current_place(desk)) draw_place(paint, *place, state.theme);
-  if (state.step == Step::bench)
+  if (state.step == Step::bench) {
     if (const auto region = bench_region(desk))
       paint.ring(rectangle_ring(region->tl(), region->br()), colour_u32(state.theme.accent),
                  state.theme.px(3));
+    for (const PairOnPhoto& pair : bench_pairs(desk)) draw_pair(paint, pair, state.theme);
+  }
   draw_scale_bar(list, s, state);
 }
 

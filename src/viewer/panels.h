@@ -51,6 +51,12 @@ void take_plan_keys(const Desk& desk, ViewerState& state, Actions& actions);
 void take_bench_keys(const Desk& desk, ViewerState& state, Actions& actions);
 // Where the place that is worked on lies in the open photo; empty where that is not known.
 std::optional<cv::Rect2d> bench_region(const Desk& desk);
+// The pairs of pins of that place, as the panel numbers them; those that the layout knows.
+struct PairOnPhoto {
+  int number = 0;
+  std::array<cv::Point2d, 2> ends_px;
+};
+std::vector<PairOnPhoto> bench_pairs(const Desk& desk);
 // The view follows the place.
 void go_to_bench_place(const Desk& desk, ViewerState& state);
 // S stops the clock that is due first.

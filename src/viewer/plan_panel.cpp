@@ -6,6 +6,7 @@
 
 #include <algorithm>
 
+#include "plan/bench_work.h"
 #include "plan/edit_plan.h"
 #include "viewer/panels.h"
 #include "viewer/widgets.h"
@@ -60,18 +61,19 @@ void draw_advice(const Plan& plan, const Theme& t) {
   }
 }
 
-void draw_details(const PlanView& v, const WorkItem& item, const Theme& t) {
+void draw_details(const PlanView& v, const BenchLog& log, const WorkItem& item, const Theme& t) {
   ImGui::BeginTooltip();
   ImGui::PushTextWrapPos(t.px(360));
   if (!item.reason.empty()) ImGui::TextUnformatted(item.reason.c_str());
   ImGui::TextUnformatted(method_words(item.operation).c_str());
+  for (const NetPair& p : item.pairs) ImGui::TextUnformatted(words(p).c_str());
   if (!item.parts.empty()) {
     std::string parts;
     for (const ItemPart& p : item.parts) parts += (parts.empty() ? "Parts: " : ", ") + p.designator;
     ImGui::TextUnformatted(parts.c_str());
   }
   for (const Advice& a : advice_for(*v.plan, item)) ImGui::TextUnformatted(words(a).c_str());
-  const std::string order = order_remark(*v.plan, item.id);
+  const std::string order = order_remark(*v.plan, log, item.id);
   if (!order.empty()) ImGui::TextUnformatted(order.c_str());
   ImGui::PopTextWrapPos();
   ImGui::EndTooltip();
@@ -103,6 +105,7 @@ void draw_editor(const PlanView& v, const WorkItem& item, ViewerState& state, Ac
   field_label(t, "minutes taken");
   ImGui::InputFloat("##minutes", &d.actual, 0, 0, "%.0f");
   if (ImGui::IsItemDeactivatedAfterEdit()) actions.push_back(LogMinutes{item.id, d.actual});
+  for (const NetPair& p : item.pairs) muted_text(t, words(p));
   if (button("Remove")) actions.push_back(RemoveItem{item.id});
   same_line_if_room("Split in two");
   if (button("Split in two", item.quantity >= 2 ? "" : "There is only one piece of it."))
@@ -117,7 +120,8 @@ void draw_editor(const PlanView& v, const WorkItem& item, ViewerState& state, Ac
     actions.push_back(MergeItems{alike});
 }
 
-void draw_item(const PlanView& v, const WorkItem& item, ViewerState& state, Actions& actions) {
+void draw_item(const Desk& desk, const WorkItem& item, ViewerState& state, Actions& actions) {
+  const PlanView& v = desk.plan();
   const Theme& t = state.theme;
   ImGui::PushID(item.id.c_str());
   const std::string block = item.done ? "" : block_of(*v.plan, item);
@@ -139,7 +143,7 @@ void draw_item(const PlanView& v, const WorkItem& item, ViewerState& state, Acti
   if (ImGui::Selectable("##item", state.plan.selected == item.id, 0,
                         {0, ImGui::GetTextLineHeight() + 2 * small_frame_inset()}))
     state.plan.selected = state.plan.selected == item.id ? "" : item.id;
-  if (ImGui::IsItemHovered()) draw_details(v, item, t);
+  if (ImGui::IsItemHovered()) draw_details(v, desk.bench().log, item, t);
   const float end = ImGui::GetWindowPos().x + right, y = at.y + small_frame_inset();
   ImGui::GetWindowDrawList()->AddText({at.x, y},
                                       colour_u32(item.done || !block.empty() ? t.muted : t.text),
@@ -244,15 +248,15 @@ void draw_known(const Plan& plan, ViewerState& state, Actions& actions) {
   }
 }
 
-void draw_items(const PlanView& v, ViewerState& state, Actions& actions) {
+void draw_items(const Desk& desk, ViewerState& state, Actions& actions) {
   const Theme& t = state.theme;
   std::optional<Stage> stage;
-  for (const WorkItem& item : v.plan->items) {
+  for (const WorkItem& item : desk.plan().plan->items) {
     if (stage != item.stage) {
       heading(t, sentence_case(name(item.stage)).c_str());
       stage = item.stage;
     }
-    draw_item(v, item, state, actions);
+    draw_item(desk, item, state, actions);
   }
   ImGui::Separator();
   draw_add(state, actions);
@@ -286,7 +290,7 @@ void draw_plan_panel(const Desk& desk, ViewerState& state, Actions& actions) {
   draw_totals(v, t);
   if (button("Make it anew from the survey  (N)", not_ready)) actions.push_back(MakePlan{});
   PanelTabs tabs(state, "plan");
-  tabs.item("Work", [&] { draw_items(v, state, actions); });
+  tabs.item("Work", [&] { draw_items(desk, state, actions); });
   tabs.item("Known", [&] { draw_known(*v.plan, state, actions); });
   tabs.item("Advice", [&] { draw_advice(*v.plan, t); });
   tabs.item("Order", [&] { draw_orders(*v.plan, t); });

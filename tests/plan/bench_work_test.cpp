@@ -148,6 +148,36 @@ TEST_CASE("Next goes round, and a problem waits at the end with its word") {
   CHECK_THROWS_AS(with_problem(plan, log, "", at(7)), Error);
 }
 
+TEST_CASE("work out of turn is remarked on, not forbidden") {
+  const Plan plan = leaked_plan(agreed());
+  const std::string wash = item_with(plan, Operation::local_clean, "B2").id;
+  CHECK_THAT(order_remark(plan, {}, wash), Contains("comes before its turn"));
+  CHECK_THAT(order_remark(plan, {}, wash),
+             Contains(item_with(plan, Operation::neutralise, "B2").id));
+  CHECK(order_remark(plan, {}, plan.items.front().id).empty());
+}
+
+TEST_CASE("a replacement whose old parts are off is no earlier work until they are back on") {
+  Plan plan = small_plan();
+  for (const Operation o : {Operation::rinse, Operation::recoat}) plan = with_item(plan, work(o));
+  const std::string chip = item_id(plan, Operation::lift_large_chip),
+                    can = item_id(plan, Operation::replace_smd_can),
+                    rinse = item_id(plan, Operation::rinse),
+                    recoat = item_id(plan, Operation::recoat);
+  for (const std::string& id : {item_id(plan, Operation::photograph), chip})
+    plan = ticked(plan, id, {"Ada", "2026-03-01", {}});
+  CHECK_THAT(order_remark(plan, {}, rinse), Contains(can + " of earlier stages is still open"));
+  const auto off = [](const BenchLog& log, const char* part) {
+    return with_entry(log, {"Ada", minute(1), PartMove{part, PartState::off, ""}});
+  };
+  CHECK_THAT(order_remark(plan, off({}, "C1"), rinse), Contains(can));  // C2 is still on
+  const BenchLog log = off(off({}, "C1"), "C2");
+  CHECK(order_remark(plan, log, rinse).empty());
+  // Fitting comes after the rinse and before the coat.
+  CHECK_THAT(order_remark(plan, log, can), Contains(rinse + " of earlier stages is still open"));
+  CHECK_THAT(order_remark(plan, log, recoat), Contains(can));
+}
+
 TEST_CASE("a can that came off is fitted anew after the board is washed and checked") {
   Plan plan = small_plan();
   for (const Operation o : {Operation::rinse, Operation::continuity})

@@ -81,6 +81,23 @@ TEST_CASE("merging adds up and splitting gives it back") {
   CHECK_THROWS_AS(merged(plan, {a}), Error);
 }
 
+TEST_CASE("pairs of pins go along when items are merged and split") {
+  SideFacts side = leaked_side();
+  for (int i = 0; i < 3; ++i)
+    side.pairs.push_back({{"N" + std::to_string(i), {"U1", "1"}, {"J1", "1"}}, {3}, true});
+  side.pairs.push_back({{"other", {"C1", "1"}, {"R1", "1"}}, {2}, true});
+  const Plan plan = plan_of("board", {side}, {}, starting_rates());
+  const std::string d4 = item_with(plan, Operation::continuity, "D4").id;
+  const std::string b2 = item_with(plan, Operation::continuity, "B2").id;
+  const Plan one = merged(plan, {d4, b2});
+  CHECK(item_of(one, d4).pairs.size() == 4);
+  const Plan two = split(one, d4, 1);
+  REQUIRE(item_of(two, d4).pairs.size() == 3);
+  const auto& off = item_of(two, "W" + std::to_string(plan.next_id)).pairs;
+  REQUIRE(off.size() == 1);
+  CHECK(off[0].net == "other");
+}
+
 TEST_CASE("parts are split off by name and none is lost") {
   WorkItem cans = own_item();
   cans.parts.push_back({"C21", PartKind::aluminium_radial, "", "", ""});
@@ -113,12 +130,4 @@ TEST_CASE("a tick takes an item out of the estimate and its minutes into the log
   CHECK_THROWS_AS(ticked(plan, id, {"Ada", "", -1}), Error);
   CHECK_THROWS_AS(with_actual(plan, id, 5), Error);
   CHECK_THROWS_AS(without_item(done, id), Error);
-}
-
-TEST_CASE("work out of turn is remarked on, not forbidden") {
-  const Plan plan = leaked_plan(agreed());
-  const std::string wash = item_with(plan, Operation::local_clean, "B2").id;
-  CHECK_THAT(order_remark(plan, wash), Contains("comes before its turn"));
-  CHECK_THAT(order_remark(plan, wash), Contains(item_with(plan, Operation::neutralise, "B2").id));
-  CHECK(order_remark(plan, plan.items.front().id).empty());
 }

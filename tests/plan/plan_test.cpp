@@ -1,7 +1,10 @@
 #include "plan/plan.h"
 
+#include <fmt/format.h>
+
 #include <algorithm>
 #include <catch2/catch.hpp>
+#include <nlohmann/json.hpp>
 #include <set>
 
 #include "plan/edit_plan.h"
@@ -186,9 +189,30 @@ TEST_CASE("a plan file that cannot be is refused by field") {
   CHECK_THROWS_WITH(with("\"operation\": \"", "\"operation\": \"x"),
                     Contains("items[0].operation"));
   CHECK_THROWS_WITH(with("\"id\": \"W2\"", "\"id\": \"W1\""), Contains("twice"));
-  CHECK_THROWS_WITH(with("\"version\": 2", "\"version\": 9"), Contains("newer"));
+  CHECK_THROWS_WITH(with("\"version\": 3", "\"version\": 9"), Contains("newer"));
   CHECK_THROWS_WITH(with("\"verdigrid-plan\"", "\"plan\""), Contains("format"));
   CHECK_THROWS_WITH(with("\"known\": {", "\"known\": {\"battery\": \"potato\""), Contains("known"));
+}
+
+TEST_CASE("pairs of pins are refused by field and a plan of version 2 has none") {
+  SideFacts side = leaked_side();
+  side.pairs = {{{"/RESET", {"U1", "5"}, {"R12", ""}}, {3}, true}};
+  const Plan plan = plan_of("board", {side}, {}, starting_rates());
+  nlohmann::json j = nlohmann::json::parse(plan_json(plan));
+  const auto at = std::find_if(j["items"].begin(), j["items"].end(),
+                               [](const auto& item) { return item.contains("pairs"); });
+  REQUIRE(at != j["items"].end());
+  const std::string path = fmt::format("items[{}].pairs[0]", at - j["items"].begin());
+  CHECK((*at)["pairs"][0]["to"] == nlohmann::json{{"designator", "R12"}});
+  (*at)["pairs"][0]["from"]["pin"] = 5;
+  CHECK_THROWS_WITH(plan_from_json(j.dump(), "p"), Contains(path + ".from.pin: must be a text"));
+  (*at)["pairs"][0].erase("from");
+  CHECK_THROWS_WITH(plan_from_json(j.dump(), "p"), Contains(path + ".from: is missing"));
+  at->erase("pairs");
+  j["version"] = 2;
+  const Plan old = plan_from_json(j.dump(), "p");
+  CHECK(old.items.size() == plan.items.size());
+  CHECK(item_with(old, Operation::continuity, "D4").pairs.empty());
 }
 
 TEST_CASE("the plan in words names figures, order and certainty") {
