@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include <CLI/CLI.hpp>
+#include <algorithm>
 
 #include "base/error.h"
 #include "cli/values.h"
@@ -89,9 +90,11 @@ void add_watch_arguments(CLI::App& app, BenchArguments& into) {
 }
 
 BenchEvent LogArguments::part_move() const {
-  return PartMove{
-      name, named<PartState>(state, part_state_named, "off, bagged, back-on, lost, stays-off"),
-      word};
+  std::string said = state;  // "stays off" as people write it
+  std::replace(said.begin(), said.end(), ' ', '-');
+  return PartMove{name,
+                  named<PartState>(said, part_state_named, "off, bagged, back-on, lost, stays-off"),
+                  word};
 }
 
 BenchEvent LogArguments::reading() const {

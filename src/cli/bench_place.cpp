@@ -7,6 +7,7 @@
 #include "base/calendar.h"
 #include "base/error.h"
 #include "base/files.h"
+#include "base/folder_hold.h"
 #include "cli/job_book_place.h"
 #include "cli/lock_place.h"
 #include "jobbook/bench_record.h"
@@ -39,13 +40,14 @@ OpenBench bench_beside(const PlanPlace& place) {
   return bench;
 }
 
+// The log first: what follows from it is written anew with its next entry.
 void keep_beside(const PlanPlace& place, const OpenBench& before, const OpenBench& after) {
   write_file(file_beside(place, k_bench_ending), bench_log_json(after.log));
   if (after.plan && after.plan != before.plan)
     write_file(file_beside(place, k_plan_ending), plan_json(*after.plan));
   if (const auto evidence = lock_evidence(after.log))
-    changed_lock(place, "evidence of the wash log", evidence->on,
-                 [&evidence](const PowerLock& l) { return with_entry(l, *evidence); });
+    changed_lock_beside(place, evidence->on,
+                        [&evidence](const PowerLock& l) { return with_entry(l, *evidence); });
 }
 
 }  // namespace
@@ -59,6 +61,7 @@ OpenBench opened_bench(const PlanPlace& place) {
 OpenBench changed_bench(const PlanPlace& place, const std::string& what,
                         const std::function<OpenBench(const OpenBench&)>& change) {
   if (!place.is_in_book()) {
+    const FolderHold hold(file_beside(place, k_bench_ending));
     const OpenBench before = bench_beside(place);
     const OpenBench after = change(before);
     keep_beside(place, before, after);

@@ -4,6 +4,7 @@
 
 #include "base/error.h"
 #include "base/files.h"
+#include "base/folder_hold.h"
 #include "cli/job_book_place.h"
 #include "jobbook/lock_record.h"
 
@@ -43,12 +44,18 @@ PowerLock opened_lock(const PlanPlace& place, const std::string& date) {
   return lock_of(book, board_of(book, place), place.signer(), date);
 }
 
+PowerLock changed_lock_beside(const PlanPlace& place, const std::string& date,
+                              const std::function<PowerLock(const PowerLock&)>& change) {
+  const PowerLock lock = change(lock_beside(place, date));
+  write_file(file_beside(place, k_lock_ending), power_lock_json(lock, date));
+  return lock;
+}
+
 PowerLock changed_lock(const PlanPlace& place, const std::string& what, const std::string& date,
                        const std::function<PowerLock(const PowerLock&)>& change) {
   if (!place.is_in_book()) {
-    const PowerLock lock = change(lock_beside(place, date));
-    write_file(file_beside(place, k_lock_ending), power_lock_json(lock, date));
-    return lock;
+    const FolderHold hold(file_beside(place, k_lock_ending));
+    return changed_lock_beside(place, date, change);
   }
   JobBook book = opened_job_book(place.book, place.who, Open::existing);
   const std::string board = board_of(book, place);

@@ -17,4 +17,8 @@ PowerLock opened_lock(const PlanPlace& place, const std::string& date);
 PowerLock changed_lock(const PlanPlace& place, const std::string& what, const std::string& date,
                        const std::function<PowerLock(const PowerLock&)>& change);
 
+// The same beside a survey folder, for who has a FolderHold there already.
+PowerLock changed_lock_beside(const PlanPlace& place, const std::string& date,
+                              const std::function<PowerLock(const PowerLock&)>& change);
+
 }  // namespace verdigrid

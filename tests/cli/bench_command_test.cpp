@@ -3,8 +3,11 @@
 #include <catch2/catch.hpp>
 #include <nlohmann/json.hpp>
 #include <set>
+#include <thread>
 
+#include "cli/bench_place.h"
 #include "cli/run.h"
+#include "plan/edit_plan.h"
 #include "tests/cli/drawn_board.h"
 #include "tests/cli/program.h"
 #include "tests/cli/run_here.h"
@@ -77,6 +80,7 @@ TEST_CASE("bench goes place by place and its minutes reach the plan", "[cli]") {
 
 TEST_CASE("the ledger locks until what came off is back on", "[cli]") {
   const AtBench b;
+  CHECK(b.run("log", "part", {"BT1", "stays off", "--word", "a holder is fitted"}).code == 0);
   const test::Ran off = b.run("log", "part", {"U3", "off"});
   REQUIRE(off.code == 0);
   CHECK_THAT(off.out, Contains("1 off or bagged") && Contains("LOCKED"));
@@ -239,4 +243,40 @@ TEST_CASE("the bench beside a survey folder keeps its own file and fits the sche
   CHECK(test::fits_schema(folder + ".plan.json", "plan"));
   CHECK_THAT(run_here({"lock", "show", folder}).out, Contains("[ ] ledger"));
   CHECK(run_here({"bench", "sheet", folder, "-o", (t.path() / "x.pdf").string()}).code == 2);
+}
+
+TEST_CASE("two programs that log beside one survey folder lose no entry of each other", "[cli]") {
+  const test::TemporaryFolder t;
+  const fs::path photo = test::write_board(t.path() / "board.png", test::Crusts::some);
+  const std::string survey = (t.path() / "survey").string();
+  REQUIRE(run_here({"survey", photo.string(), "--detector", "first-method", "--board-mm",
+                    test::k_board_mm, "-o", survey})
+              .code == 0);
+  REQUIRE(run_here({"plan", survey}).code == 0);
+  PlanPlace place;
+  place.target = survey;
+  const size_t items = opened_plan(place).items.size();
+  constexpr size_t k_writers = 4, k_entries = 15;
+  std::vector<std::thread> writers;
+  for (size_t w = 0; w < k_writers; ++w)
+    writers.emplace_back([&place, who = "writer " + std::to_string(w)] {
+      for (size_t i = 0; i < k_entries; ++i) {
+        changed_bench(place, "note", [&who](const OpenBench& b) {
+          return OpenBench{b.plan, with_entry(b.log, {who, "2026-03-01T08:00:00Z",
+                                                      ShiftNote{"rinse 1 of 2 done"}})};
+        });
+        changed_plan(place, "add", [](const Plan& plan) {
+          WorkItem added;
+          added.operation = Operation::photograph;
+          return with_item(plan, added);
+        });
+      }
+    });
+  for (std::thread& w : writers) w.join();
+  CHECK(opened_bench(place).log.entries.size() == k_writers * k_entries);
+  CHECK(opened_plan(place).items.size() == items + k_writers * k_entries);
+  std::set<fs::path> names;
+  for (const auto& entry : fs::directory_iterator(t.path())) names.insert(entry.path().filename());
+  CHECK(names ==
+        std::set<fs::path>{"board.png", "survey", "survey.bench.json", "survey.plan.json"});
 }
