@@ -27,14 +27,12 @@ void wait_for_next(std::stop_token stop) {
 }
 
 // It is filed already: what goes wrong here takes nothing back.
-void place(JobBook& book, const std::string& board, const CloseUpRow& row, const Detector& detector,
-           Session& s) {
-  const PlacedPicture placed = placed_picture(book, row.photo, overview_of(book, board, row.side),
-                                              detector, {}, {s.stop, {}});
-  if (placed.body)
-    book.change_by("close-up placed",
-                   [&] { return placed_close_up_edits(book, row.photo, *placed.body); });
-  (placed.body ? s.out : s.messages) << row.file << ": " << placed.sentence << std::endl;
+void place(JobBook& book, const FiledCloseUp& filed, const Detector& detector, Session& s) {
+  const PlacedPicture placed = placed_picture(
+      book, filed.photo, overview_of(book, filed.board, filed.side), detector, {}, {s.stop, {}});
+  book.change_by(placed.body ? "close-up placed" : "close-up has no place",
+                 [&] { return placing_edits(book, filed.photo, placed); });
+  (placed.body ? s.out : s.messages) << filed.file << ": " << placed.sentence << std::endl;
 }
 
 }  // namespace
@@ -49,6 +47,7 @@ int watch_folder(const PlanPlace& at, const std::filesystem::path& folder, bool 
   std::vector<std::filesystem::path> seen;
   // Older pictures belong to other places.
   if (!once) seen = new_pictures(folder, {}, 0);
+  for (const FiledCloseUp& left : close_ups_to_place(book, board)) place(book, left, detector, s);
   bool has_refused = false;
   do {
     for (const std::filesystem::path& path : new_pictures(folder, seen, once ? 0 : k_settle_s)) {
@@ -56,7 +55,7 @@ int watch_folder(const PlanPlace& at, const std::filesystem::path& folder, bool 
       const CloseUpRow row = keep_close_up(book, board, read_close_up(store, path));
       (row.is_refused ? s.messages : s.out) << row.file << ": " << row.sentence << std::endl;
       has_refused |= row.is_refused;
-      if (row.is_filed) place(book, board, row, detector, s);
+      if (row.is_filed) place(book, {row.photo, board, row.file, row.side}, detector, s);
     }
     if (once) break;
     wait_for_next(s.stop);

@@ -165,6 +165,7 @@ void Desk::run(const OpenWork& a) {
           refresh_intake();
           refresh_learned();
           adopt(photo, pyramid);
+          resume_close_ups();
         };
       });
 }

@@ -95,8 +95,12 @@ struct Intake {
     std::string id;
     KitItem item;
   };
+  struct OtherBoard {
+    std::string unit, board, name;  // record ids; name of the board
+  };
   Unit unit;
   std::string board_id, photo_id;  // of the open photo
+  std::vector<OtherBoard> others;  // boards of the other units that wait
   std::vector<BoardRow> boards;
   std::vector<KitRow> kit;
 
@@ -318,17 +322,15 @@ class Desk {
   void change_bench(const std::string& label, Change change);
   template <class Change>
   void change_work(const std::string& label, Change change);
-  struct FiledPicture {
-    std::string photo, board, file;  // record ids; name
-    Side side = Side::front;
-  };
   void look_at_watched_folder();
   // Pictures are read and placed one after the other, so that none cancels another.
   void go_on_with_close_ups();
   void read_next_picture();
   void place_next_close_up();
   void file_close_up(const ReadCloseUp& picture, const std::string& board);
-  void keep_place(const FiledPicture& filed, const PlacedPicture& placed);
+  void keep_place(const FiledCloseUp& filed, const PlacedPicture& placed);
+  // Those of the open board whose placing was cut off.
+  void resume_close_ups();
   void refresh_shelf();
   void refresh_owner();
   std::string today() const;
@@ -382,7 +384,8 @@ class Desk {
     std::string board;  // record id
   };
   std::deque<NewPicture> to_read_;
-  std::deque<FiledPicture> to_place_;
+  std::deque<FiledCloseUp> to_place_;
+  std::string placing_;  // record of the photo that is being placed
   ShelfView shelf_;
   bool shelf_is_wanted_ = false;
   OwnerView owner_;

@@ -11,6 +11,7 @@
 #include "jobbook/bench_record.h"
 #include "jobbook/close_up.h"
 #include "jobbook/person.h"
+#include "jobbook/survey_record.h"
 #include "plan/wash_log.h"
 
 namespace verdigrid {
@@ -150,7 +151,26 @@ void Desk::look_at_watched_folder() {
 
 void Desk::go_on_with_close_ups() {
   if (!to_read_.empty() && !jobs_.is_pending(k_reading)) read_next_picture();
-  if (!to_place_.empty() && !jobs_.is_pending(k_placing)) place_next_close_up();
+  if (to_place_.empty() || jobs_.is_pending(k_placing)) return;
+  // The survey of the open photo comes first: what lies on it is placed by it.
+  if (document_ && to_place_.front().board == intake_.board_id && !derived_.automatic &&
+      jobs_.is_pending("survey"))
+    return;
+  place_next_close_up();
+}
+
+void Desk::resume_close_ups() {
+  const Intake::PhotoRow* open = document_ ? intake_.open_photo() : nullptr;
+  if (!open) return;
+  for (FiledCloseUp& filed : close_ups_to_place(book_, intake_.board_id)) {
+    const bool is_known =
+        (filed.photo == placing_ && jobs_.is_pending(k_placing)) ||
+        std::any_of(to_place_.begin(), to_place_.end(),
+                    [&filed](const FiledCloseUp& other) { return other.photo == filed.photo; });
+    const bool has_overview = (shows_side(open->photo) && filed.side == document_->scale.side) ||
+                              newest_survey(book_, filed.board, filed.side).has_value();
+    if (!is_known && has_overview) to_place_.push_back(std::move(filed));
+  }
 }
 
 void Desk::read_next_picture() {
@@ -180,8 +200,9 @@ void Desk::file_close_up(const ReadCloseUp& picture, const std::string& board) {
 }
 
 void Desk::place_next_close_up() {
-  const FiledPicture filed = to_place_.front();
+  const FiledCloseUp filed = to_place_.front();
   to_place_.pop_front();
+  placing_ = filed.photo;
   if (!book_.find(filed.photo)) return;  // its filing was taken back
   // The open photo is at hand; the other side is read from the job book.
   std::optional<Overview> open;
@@ -201,13 +222,16 @@ void Desk::place_next_close_up() {
               });
 }
 
-void Desk::keep_place(const FiledPicture& filed, const PlacedPicture& placed) {
+void Desk::keep_place(const FiledCloseUp& filed, const PlacedPicture& placed) {
   if (!book_.find(filed.photo)) return;
-  const auto edits = [&] { return placed_close_up_edits(book_, filed.photo, *placed.body); };
-  if (placed.body && document_ && filed.board == intake_.board_id)
+  const auto edits = [&] { return placing_edits(book_, filed.photo, placed); };
+  const bool is_open = document_ && filed.board == intake_.board_id;
+  // That it has no place is no step of the person: nothing to take back.
+  if (placed.body && is_open)
     change_book_by(edits, "Close-up placed");
-  else if (placed.body)
-    book_.change_by("close-up placed", edits);
+  else
+    book_.change_by(placed.body ? "close-up placed" : "close-up has no place", edits);
+  if (is_open) refresh_intake();
   say(filed.file + ": " + placed.sentence);
 }
 

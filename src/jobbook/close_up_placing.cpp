@@ -3,9 +3,11 @@
 #include <fmt/format.h>
 
 #include <cctype>
+#include <set>
 
 #include "base/error.h"
 #include "compare/close_up_survey.h"
+#include "jobbook/bench_record.h"
 #include "jobbook/entities.h"
 #include "jobbook/survey_record.h"
 
@@ -22,9 +24,9 @@ std::string reason_of(std::string remark) {
   return remark;
 }
 
-PlacedPicture without_place(const std::string& why) {
-  return {{}, fmt::format("stays filed without a place: {}", why)};
-}
+constexpr const char* k_stays = "stays filed without a place: ";
+
+PlacedPicture without_place(const std::string& why) { return {{}, why, k_stays + why}; }
 
 }  // namespace
 
@@ -38,12 +40,26 @@ std::optional<Overview> overview_of(const JobBook& book, const std::string& boar
       std::make_shared<const Survey>(kept_survey(book, newest->survey))};
 }
 
+std::vector<FiledCloseUp> close_ups_to_place(const JobBook& book, const std::string& board) {
+  std::set<std::string> filed;
+  for (const CloseUp& c : events<CloseUp>(bench_log_of(book, board))) filed.insert(c.photo_sha256);
+  std::vector<FiledCloseUp> open;
+  for (const Record& record : book.children(board, "photo")) {
+    const KeptPhoto photo = kept_photo_from(record.body);
+    if (photo.role == "close-up" && photo.no_place.empty() && filed.contains(photo.sha256) &&
+        !was_placed(book, record))
+      open.push_back({record.id, board, photo.name, photo.side});
+  }
+  return open;
+}
+
 PlacedPicture placed_picture(const JobBook& book, const std::string& close_up_photo,
                              const std::optional<Overview>& overview, const Detector& detector,
                              const DecodeOptions& decode, const Work& work) {
   const KeptPhoto kept = kept_photo_from(book.get(close_up_photo).body);
   if (!overview)
-    return without_place(fmt::format("the {} of the board was not surveyed", name(kept.side)));
+    return {
+        {}, {}, fmt::format("{}the {} of the board was not surveyed", k_stays, name(kept.side))};
   const Photo close_up = decode_photo(book.file(kept.sha256), kept.name, decode);
   const std::string& on = overview->photo->meta.name;
   try {
@@ -57,11 +73,23 @@ PlacedPicture placed_picture(const JobBook& book, const std::string& close_up_ph
         {*overview->photo, *overview->survey}, close_up, answer, detector, {}, work.part(0.6, 0.9));
     PhotoStore store = book.photos();
     return {close_up_body(store, surveyed.placed, surveyed.survey),
+            {},
             fmt::format("placed on {}, {:.1f} times as fine", on, answer.place->scale)};
   } catch (const Error& e) {
     if (e.kind() != ErrorKind::bad_input) throw;
     return without_place(reason_of(e.what()));
   }
+}
+
+std::vector<Edit> placing_edits(JobBook& book, const std::string& close_up_photo,
+                                const PlacedPicture& placed) {
+  const std::optional<Record> record = book.find(close_up_photo);
+  if (!record) return {};
+  if (placed.body) return placed_close_up_edits(book, close_up_photo, *placed.body);
+  if (placed.no_place.empty()) return {};
+  KeptPhoto photo = kept_photo_from(record->body);
+  photo.no_place = placed.no_place;
+  return {{close_up_photo, "photo", {}, to_body(photo)}};
 }
 
 }  // namespace verdigrid

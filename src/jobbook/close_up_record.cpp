@@ -3,6 +3,7 @@
 #include <span>
 
 #include "base/error.h"
+#include "jobbook/database.h"
 #include "jobbook/entities.h"
 #include "measure/survey_file.h"
 
@@ -52,8 +53,9 @@ std::vector<Edit> placed_close_up_edits(JobBook& book, const std::string& close_
   if (kept_id(book, close_up_photo, close_up.body)) return {};
   std::vector<Edit> edits{{"", k_kind, close_up_photo, close_up.body}};
   KeptPhoto photo = kept_photo_from(record.body);
-  if (photo.role != "close-up") {
+  if (photo.role != "close-up" || !photo.no_place.empty()) {
     photo.role = "close-up";
+    photo.no_place.clear();
     edits.push_back({close_up_photo, "photo", {}, to_body(photo)});
   }
   return edits;
@@ -66,6 +68,13 @@ std::string keep_placed_close_up(JobBook& book, const std::string& close_up_phot
   const std::vector<Edit> edits = placed_close_up_edits(book, close_up_photo, body);
   return edits.empty() ? *kept_id(book, close_up_photo, body.body)
                        : book.change("close-up placed", edits).front();
+}
+
+bool was_placed(const JobBook& book, const Record& close_up_photo) {
+  Statement s(book.database(),
+              "SELECT 1 FROM change WHERE unit = ?1 AND parent = ?2 AND kind = ?3 LIMIT 1");
+  s.bind(1, close_up_photo.unit.value_or("")).bind(2, close_up_photo.id).bind(3, k_kind);
+  return s.step();
 }
 
 std::vector<KeptCloseUp> close_ups_on(const JobBook& book, const std::string& board,

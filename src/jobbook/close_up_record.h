@@ -38,6 +38,9 @@ struct KeptCloseUp {
   PlacedCloseUp close_up;
 };
 
+// Whether a place of this close-up's photo is kept, or was and somebody took it back.
+bool was_placed(const JobBook& book, const Record& close_up_photo);
+
 // The newest place of each close-up on the photo with these bytes, oldest first.
 std::vector<KeptCloseUp> close_ups_on(const JobBook& book, const std::string& board,
                                       const std::string& photo_sha256);

@@ -137,7 +137,7 @@ template <class Visitor, class P>
 void visit_fields(Visitor& v, P& p, const KeptPhoto*) {
   v("sha256", p.sha256), v("name", p.name), v("role", p.role), v("side", p.side),
       v("captured_at", p.captured_at), v("note", p.note);
-  v("width_px", p.width_px), v("height_px", p.height_px);
+  v("width_px", p.width_px), v("height_px", p.height_px), v("no_place", p.no_place);
 }
 
 template <class T>

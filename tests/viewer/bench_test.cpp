@@ -7,6 +7,7 @@
 
 #include "base/calendar.h"
 #include "jobbook/bench_record.h"
+#include "jobbook/close_up.h"
 #include "jobbook/plan_record.h"
 #include "photo/encode.h"
 #include "plan/edit_plan.h"
@@ -263,4 +264,75 @@ TEST_CASE("pictures that arrive together are all filed and none waits for anothe
     CHECK(c.says(std::string(name) + ": stays filed without a place: "));
   }
   CHECK(events<CloseUp>(c.b.log()).size() == 3);
+}
+
+namespace {
+
+// The same work opened by another run of the program.
+struct Again {
+  Desk desk;
+  explicit Again(const Camera& c) : desk(OpenDesk::options(c.b.open.scratch.book())) {
+    desk.perform(OpenWork{c.b.open.desk.work_id()});
+    while (desk.is_busy() || !desk.derived().automatic) {
+      desk.tick();
+      std::this_thread::yield();
+    }
+  }
+  bool said(const std::string& text) const {
+    return std::any_of(desk.messages().begin(), desk.messages().end(), [&text](const Message& m) {
+      return m.sentence.find(text) != std::string::npos;
+    });
+  }
+};
+
+// As a program leaves it that was killed between filing and placing.
+void file_only(Camera& c, const std::string& name, const cv::Mat& picture) {
+  c.takes(name, picture);
+  JobBookOptions later = fixed_options();
+  later.now = [] { return std::string("2026-03-02T08:00:00Z"); };
+  JobBook book = JobBook::open(c.b.open.scratch.book(), later);
+  PhotoStore store = book.photos();
+  const CloseUpRow row =
+      keep_close_up(book, c.b.open.desk.intake().board_id, read_close_up(store, c.folder / name));
+  REQUIRE(row.is_filed);
+}
+
+}  // namespace
+
+TEST_CASE("a close-up whose placing was cut off is placed when the work is opened again") {
+  Camera c;
+  c.b.open.desk.perform(WatchFolder{});
+  const cv::Rect part(240, 160, 160, 120);
+  cv::Mat near;
+  cv::resize(c.b.open.desk.derived().photo->bgr(part), near, {}, 4, 4, cv::INTER_CUBIC);
+  file_only(c, "first.jpg", near);
+  {
+    Again again(c);
+    CHECK(again.said("first.jpg: placed on board.jpg"));
+    REQUIRE(again.desk.bench().close_ups.size() == 1);
+    again.desk.perform(Undo{});  // the person does not want it there
+    CHECK(again.desk.bench().close_ups.empty());
+  }
+  Again third(c);
+  CHECK_FALSE(third.said("first.jpg"));
+  CHECK(third.desk.bench().close_ups.empty());
+}
+
+TEST_CASE("a close-up that has no place is not looked for again") {
+  Camera c;
+  c.b.open.desk.perform(WatchFolder{});
+  file_only(c, "grey.jpg", cv::Mat(80, 100, CV_8UC3, cv::Scalar::all(90)));
+  {
+    Again again(c);
+    CHECK(again.said("grey.jpg: stays filed without a place: "));
+    CHECK_FALSE(again.desk.history().can_undo());  // that was no step of the person
+  }
+  Again third(c);
+  CHECK_FALSE(third.said("grey.jpg"));
+  const auto photos = third.desk.book().children(third.desk.intake().board_id, "photo");
+  const auto grey = std::find_if(photos.begin(), photos.end(), [](const Record& r) {
+    return kept_photo_from(r.body).name == "grey.jpg";
+  });
+  REQUIRE(grey != photos.end());
+  CHECK_FALSE(kept_photo_from(grey->body).no_place.empty());
 }
