@@ -105,26 +105,29 @@ void Desk::run(const SaveOrder& a) {
 void Desk::run(const SetHour& a) {
   if (!document_) return;
   if (!(a.money >= 0)) return say("What an hour costs is zero or more: type it again.");
-  std::vector<Edit> edits;
-  for (const Record& board : book_.children(open_.unit, "board")) {
-    std::optional<Plan> plan = kept_plan(book_, board.id);
-    if (!plan) continue;
-    plan->rates.money_per_hour = a.money;
-    plan->rates.currency = a.currency;
-    for (Edit& edit : plan_edits(book_, board.id, *plan)) edits.push_back(std::move(edit));
-  }
-  change_book(std::move(edits), "What an hour costs");
+  const auto edits = [&] {
+    std::vector<Edit> all;
+    for (const Record& board : book_.children(open_.unit, "board")) {
+      std::optional<Plan> plan = kept_plan(book_, board.id);
+      if (!plan) continue;
+      plan->rates.money_per_hour = a.money;
+      plan->rates.currency = a.currency;
+      for (Edit& edit : plan_edits(book_, board.id, *plan)) all.push_back(std::move(edit));
+    }
+    return all;
+  };
+  change_book_by(edits, "What an hour costs");
 }
 
 void Desk::run(const MakeQuote& a) {
   if (!document_) return;
-  change_book(quote_edits(book_, open_.unit, a.terms), "Quote");
+  change_book_by([&] { return quote_edits(book_, open_.unit, a.terms); }, "Quote");
 }
 
 void Desk::run(const AnswerQuote& a) {
   if (!document_) return;
-  change_book(answer_edits(book_, open_.unit, a.answer),
-              fmt::format("Quote: {}", name(a.answer.state)));
+  change_book_by([&] { return answer_edits(book_, open_.unit, a.answer); },
+                 fmt::format("Quote: {}", name(a.answer.state)));
 }
 
 void Desk::run(const SaveQuote&) {
@@ -134,7 +137,7 @@ void Desk::run(const SaveQuote&) {
 
 void Desk::run(const HandOverUnit& a) {
   if (!document_) return;
-  change_book(hand_over_edits(book_, open_.unit, a.watch), "Hand over");
+  change_book_by([&] { return hand_over_edits(book_, open_.unit, a.watch); }, "Hand over");
 }
 
 void Desk::run(const SaveHandOver& a) {
@@ -151,12 +154,12 @@ void Desk::run(const SaveHandOver& a) {
 
 void Desk::run(const LookedAgain& a) {
   if (!document_) return;
-  change_book(looked_again_edits(book_, open_.unit, a.found), "Looked again");
+  change_book_by([&] { return looked_again_edits(book_, open_.unit, a.found); }, "Looked again");
 }
 
 void Desk::run(const CameBack& a) {
   if (!document_) return;
-  change_book(came_back_edits(book_, open_.unit, a.owner_said), "Came back");
+  change_book_by([&] { return came_back_edits(book_, open_.unit, a.owner_said); }, "Came back");
 }
 
 void Desk::run(const LearnRates&) {
@@ -169,9 +172,13 @@ void Desk::run(const LearnRates&) {
   std::vector<Actual> actuals;
   for (const JobAgainst& job : shelf_.jobs) actuals.push_back(job.actual);
   if (actuals.empty()) return say("No minutes are logged yet.");
-  Plan plan = *plan_.plan;
-  plan.rates = learned_rates(rates, actuals, book_.options().who);
-  put_plan(plan, "Rates learn from logged minutes");
+  const auto edits = [&]() -> std::vector<Edit> {
+    std::optional<Plan> plan = kept_plan(book_, intake_.board_id);
+    if (!plan || has_learned(plan->rates)) return {};
+    plan->rates = learned_rates(plan->rates, actuals, book_.options().who);
+    return plan_edits(book_, intake_.board_id, *plan);
+  };
+  change_book_by(edits, "Rates learn from logged minutes");
 }
 
 void Desk::run(const SaveActuals&) {

@@ -15,6 +15,7 @@
 namespace verdigrid {
 
 namespace fs = std::filesystem;
+using nlohmann::json;
 
 namespace {
 
@@ -92,6 +93,25 @@ class ChangeBook : public Command<Document> {
   OpenPlace before_, after_;
 };
 
+// What a person made of `before`, done to what the job book holds now: a field that nobody touched
+// here stays as another program wrote it.
+json with_change(json now, const json& before, const json& after) {
+  if (!now.is_object() || !before.is_object() || !after.is_object()) return after;
+  for (const auto& [key, value] : after.items())
+    if (!before.contains(key) || before[key] != value)
+      now[key] = with_change(now.value(key, json()), before.value(key, json()), value);
+  for (const auto& [key, value] : before.items())
+    if (!after.contains(key)) now.erase(key);
+  return now;
+}
+
+template <class T>
+std::vector<Edit> change_of(const JobBook& book, const std::string& id, const T& before,
+                            const T& after) {
+  const Record now = book.get(id);
+  return {{id, now.kind, {}, with_change(now.body, to_body(before), to_body(after))}};
+}
+
 // Everything below `id` written again below `parent`, children after their parents; and the old
 // ones removed, children first.
 void add_moved(const JobBook& book, const std::string& id, const std::string& parent,
@@ -143,6 +163,10 @@ void Desk::refresh_intake() {
     }
     intake_.boards.push_back(std::move(board));
   }
+  for (const QueueRow& q : queue_)
+    if (q.unit != open_.unit)
+      for (const Record& b : book_.of_unit(q.unit, "board"))
+        intake_.others.push_back({q.unit, b.id, board_from(b.body).name});
   refresh_plan();
   refresh_bench();
   refresh_lock();
@@ -187,7 +211,7 @@ void Desk::keep_in_step(const Document& before) {
 
 void Desk::run(const PutUnit& a) {
   if (!document_) return;
-  change_book({{open_.unit, "unit", {}, to_body(a.unit)}}, a.label);
+  change_book_by([&] { return change_of(book_, open_.unit, intake_.unit, a.unit); }, a.label);
 }
 
 void Desk::run(const PutKitItem& a) {
@@ -203,8 +227,10 @@ void Desk::run(const RemoveKitItem& a) {
 }
 
 void Desk::run(const PutBoard& a) {
-  if (!document_) return;
-  change_book({{intake_.board_id, "board", {}, to_body(a.board)}}, "Board " + a.board.name);
+  const Intake::BoardRow* board = document_ ? intake_.open_board() : nullptr;
+  if (!board) return;
+  change_book_by([&] { return change_of(book_, board->id, board->board, a.board); },
+                 "Board " + a.board.name);
 }
 
 void Desk::run(const PutPhoto& a) {
@@ -213,7 +239,7 @@ void Desk::run(const PutPhoto& a) {
   KeptPhoto photo = row->photo;
   photo.role = a.role;
   photo.note = a.note;
-  change_book({{row->id, "photo", {}, to_body(photo)}}, "Photo: " + a.role);
+  change_book_by([&] { return change_of(book_, row->id, row->photo, photo); }, "Photo: " + a.role);
 }
 
 void Desk::run(const MovePhoto& a) {

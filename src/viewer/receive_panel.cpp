@@ -169,6 +169,22 @@ void draw_photos(const Desk& desk, ViewerState& state, Actions& actions) {
   }
 }
 
+// The photo of a unit's other side is dropped on its own: what is there already comes before what
+// would be made anew.
+void draw_other_boards(const Desk& desk, const std::string& photo_name, Actions& actions) {
+  const auto offer = [&actions](const std::string& words, const std::string& id, MovePhoto move) {
+    if (ImGui::Selectable((words + "##" + id).c_str())) actions.push_back(std::move(move));
+  };
+  for (const QueueRow& q : desk.queue()) {
+    if (q.unit == desk.unit_id()) continue;
+    for (const Intake::OtherBoard& b : desk.intake().others)
+      if (b.unit == q.unit)
+        offer(fmt::format("{}, {}", q.name, b.name), b.board, MovePhoto{q.unit, b.board, "", ""});
+    offer(q.name + ", a new board", q.unit, MovePhoto{q.unit, "", "", "board"});
+  }
+  offer("a new unit", "new", MovePhoto{"", "", photo_name, "board 1"});
+}
+
 // This photo: its board, side, role; and moving it to where it belongs.
 void draw_this_photo(const Desk& desk, ViewerState& state, Actions& actions) {
   const Theme& t = state.theme;
@@ -209,10 +225,7 @@ void draw_this_photo(const Desk& desk, ViewerState& state, Actions& actions) {
     if (ImGui::Selectable("this unit, a new board"))
       actions.push_back(
           MovePhoto{desk.unit_id(), "", "", fmt::format("board {}", in.boards.size() + 1)});
-    for (const QueueRow& q : desk.queue())
-      if (q.unit != desk.unit_id() &&
-          ImGui::Selectable(fmt::format("{}, a new board##{}", q.name, q.unit).c_str()))
-        actions.push_back(MovePhoto{q.unit, "", "", "board"});
+    draw_other_boards(desk, row->photo.name, actions);
     ImGui::EndCombo();
   }
 }

@@ -1,8 +1,11 @@
 // Orders and Owner at the window: over the shelf, undoable, kept in the job book.
+#include <barrier>
 #include <catch2/catch.hpp>
+#include <thread>
 
 #include "jobbook/bench_record.h"
 #include "jobbook/plan_record.h"
+#include "plan/edit_plan.h"
 #include "tests/viewer/screen.h"
 
 using namespace verdigrid;
@@ -105,6 +108,34 @@ TEST_CASE("a step is not taken back over what another program has added since") 
   CHECK(entries() == 2);
   CHECK(s.desk().messages().back().sentence.find("another program") != std::string::npos);
   CHECK(s.desk().history().can_undo());
+}
+
+TEST_CASE("what an hour costs takes nothing from what another program writes meanwhile") {
+  Shop s;
+  const std::string board = s.desk().intake().board_id;
+  constexpr int k_rounds = 12;
+  const size_t before = s.desk().plan().plan->items.size();
+  std::barrier round(2);  // one change of each at the same time, so that neither starves
+  std::thread other([&] {
+    JobBook book = JobBook::open(s.open.scratch.book(), fixed_options("Bea"));
+    WorkItem w;
+    w.operation = Operation::photograph;
+    w.stage = facts(w.operation).stage;
+    for (int i = 0; i < k_rounds; ++i) {
+      round.arrive_and_wait();
+      book.change_by(
+          "add", [&] { return plan_edits(book, board, with_item(*kept_plan(book, board), w)); });
+    }
+  });
+  for (int i = 0; i < k_rounds; ++i) {
+    round.arrive_and_wait();
+    s.desk().perform(SetHour{10.0 + i, "EUR"});
+  }
+  other.join();
+  s.open.finish();
+  const Plan plan = *kept_plan(s.desk().book(), board);
+  CHECK(plan.items.size() == before + k_rounds);
+  CHECK(plan.rates.money_per_hour == 10.0 + k_rounds - 1);
 }
 
 TEST_CASE("a part is told, the drawer is filled and gives it") {

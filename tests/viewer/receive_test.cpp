@@ -100,6 +100,45 @@ TEST_CASE("a photo moves to another unit with its answers and notes, and back by
   CHECK(open.desk.book().faults().empty());
 }
 
+TEST_CASE(
+    "a field of the unit that is changed here takes back nothing that another program wrote") {
+  OpenDesk open;
+  open.photo();
+  JobBook other = JobBook::open(open.scratch.book(), fixed_options("Bea"));
+  Unit theirs = unit_from(other.get(open.desk.unit_id()).body);
+  theirs.state = "washed";
+  theirs.battery.removed_on = "2026-03-02";
+  other.put("washed", {open.desk.unit_id(), "unit", {}, to_body(theirs)});
+  Unit mine = open.desk.intake().unit;  // as it was read before
+  mine.make = "invented";
+  mine.battery.fitted = Answer3::yes;
+  open.desk.perform(PutUnit{mine, "Unit: make"});
+  CHECK(open.desk.intake().unit.make == "invented");
+  CHECK(open.desk.intake().unit.battery.fitted == Answer3::yes);
+  CHECK(open.desk.intake().unit.state == "washed");
+  CHECK(open.desk.intake().unit.battery.removed_on == "2026-03-02");
+}
+
+TEST_CASE("a photo may belong to a board of another unit that is there already") {
+  OpenDesk open;
+  open.photo();
+  Unit logger;
+  logger.name = "Weather logger";
+  const std::string unit = open.desk.book().put("received", {"", "unit", {}, to_body(logger)});
+  const std::string board =
+      open.desk.book().put("board", {"", "board", unit, to_body(Board{"main board"})});
+  open.desk.perform(SetBattery{Answer3::no});  // anything that reads the job book again
+  REQUIRE(open.desk.intake().others.size() == 1);
+  const Intake::OtherBoard other = open.desk.intake().others.front();
+  CHECK(other.unit == unit);
+  CHECK(other.board == board);
+  CHECK(other.name == "main board");
+  open.desk.perform(MovePhoto{other.unit, other.board, "", ""});
+  CHECK(open.desk.unit_id() == unit);
+  CHECK(open.desk.intake().open_board()->board.name == "main board");
+  CHECK(open.desk.book().children(unit, "board").size() == 1);
+}
+
 TEST_CASE("a unit of the queue opens its newest work") {
   OpenDesk open;
   open.photo();
