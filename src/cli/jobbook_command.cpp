@@ -157,8 +157,10 @@ json queue_json(const QueueRow& r) {
 // "likely 3.2 h, allow up to 5.1 h; worth 250 EUR"
 std::string hours_words(const QueueRow& r) {
   if (!r.plan) return "not planned";
-  std::string text = fmt::format("likely {:.1f} h, allow up to {:.1f} h", r.plan->likely_min / 60,
-                                 r.plan->allow_min / 60);
+  std::string text = r.plan->allow_min > 0
+                         ? fmt::format("likely {:.1f} h, allow up to {:.1f} h",
+                                       r.plan->likely_min / 60, r.plan->allow_min / 60)
+                         : std::string("no planned work is open");
   if (r.plan->owner_value)
     text += fmt::format("; worth {:.0f} {}", *r.plan->owner_value, r.plan->currency);
   return text;

@@ -34,7 +34,8 @@ constexpr char k_exit_codes[] =
 struct CommandLine {
   CLI::App app{k_purpose, "verdigrid"};
   std::map<std::string, CommandRun> actions;
-  std::string help_for, describe_for;
+  std::vector<std::string> help_for;  // "log", "reading"
+  std::string describe_for;
 
   CommandLine() {
     app.require_subcommand(0, 1);
@@ -46,7 +47,8 @@ struct CommandLine {
       actions[command.name] = command.set_up(*sub);
     }
     CLI::App* help = app.add_subcommand("help", "Explain a subcommand: verdigrid help survey");
-    help->add_option("SUBCOMMAND", help_for, "Name of a subcommand");
+    help->add_option("SUBCOMMAND", help_for, "Name of a subcommand, and of one of its own")
+        ->type_name("");
     actions["help"] = [this](Session& session) { return print_help(session); };
     CLI::App* describe =
         app.add_subcommand("describe", "Print the completions for a shell, or the manual page");
@@ -58,6 +60,22 @@ struct CommandLine {
 
   const CLI::App* subcommand(const std::string& name) const {
     return actions.contains(name) ? app.get_subcommand(name) : nullptr;
+  }
+  // As far as the words name subcommands of each other: "log reading".
+  std::string named(const std::vector<std::string>& words) const {
+    std::string names;
+    const CLI::App* at = nullptr;
+    for (const std::string& word : words) {
+      at = at ? nested(*at, word) : subcommand(word);
+      if (!at) break;
+      names += (names.empty() ? "" : " ") + word;
+    }
+    return names;
+  }
+  static const CLI::App* nested(const CLI::App& in, const std::string& name) {
+    const auto found =
+        in.get_subcommands([&name](const CLI::App* one) { return one->get_name() == name; });
+    return found.empty() ? nullptr : found.front();
   }
 
   int describe_all(Session& session) const {
@@ -71,12 +89,17 @@ struct CommandLine {
   }
 
   int print_help(Session& session) const {
-    const CLI::App* about = help_for.empty() ? &app : subcommand(help_for);
-    if (!about)
-      throw Error(
-          ErrorKind::wrong_use,
-          fmt::format("There is no subcommand \"{}\"; verdigrid --help lists them.", help_for));
-    const std::string full_name = about == &app ? "verdigrid" : "verdigrid " + help_for;
+    const CLI::App* about = &app;
+    std::string full_name = "verdigrid";
+    for (const std::string& word : help_for) {
+      const CLI::App* next = about == &app ? subcommand(word) : nested(*about, word);
+      if (!next)
+        throw Error(
+            ErrorKind::wrong_use,
+            fmt::format("There is no subcommand \"{}\"; {} --help lists them.", word, full_name));
+      about = next;
+      full_name += " " + word;
+    }
     session.out << app.get_formatter()->make_help(about, full_name, CLI::AppFormatMode::Normal);
     return 0;
   }
@@ -94,15 +117,15 @@ std::string unknown_word_sentence(const std::string& word) {
 int explain_wrong_use(const CommandLine& line, const std::vector<std::string>& arguments,
                       const CLI::ParseError& error, Session& session) {
   const std::string first = arguments.empty() ? "" : arguments.front();
-  const bool known = line.subcommand(first) != nullptr;
-  if (!known && !first.starts_with('-')) {
+  const std::string known = line.named(arguments);
+  if (known.empty() && !first.starts_with('-')) {
     session.messages << "verdigrid: " << unknown_word_sentence(first) << '\n';
     return k_wrong_use;
   }
   std::string sentence = error.what();
   std::replace(sentence.begin(), sentence.end(), '\n', ' ');
   session.messages << "verdigrid: " << sentence << " (see: verdigrid help"
-                   << (known ? " " + first : "") << ")\n";
+                   << (known.empty() ? "" : " " + known) << ")\n";
   return k_wrong_use;
 }
 

@@ -75,10 +75,12 @@ std::vector<Edit> bench_edits(const JobBook& book, const std::string& board,
   }
   if (record.unit && std::none_of(edits.begin(), edits.end(), is_unit)) {
     Unit unit = unit_from(book.get(*record.unit).body);
+    bool is_changed = keep.plan && follow_battery(book, board, unit, *keep.plan);
     if (const std::string next = state_after(unit.state, last.event); !next.empty()) {
       unit.state = next;
-      edits.push_back({*record.unit, "unit", {}, to_body(unit)});
+      is_changed = true;
     }
+    if (is_changed) edits.push_back({*record.unit, "unit", {}, to_body(unit)});
   }
   return edits;
 }

@@ -77,7 +77,44 @@ Estimate estimate_together(const std::vector<Record>& plans, int draws, const Wo
   return estimate_of(tasks, options, work);
 }
 
+// Whether the plan takes a battery off and that is done; empty: it takes none off.
+std::optional<bool> has_removed_battery(const Plan& plan) {
+  std::optional<bool> done;
+  for (const WorkItem& w : plan.items)
+    if (w.operation == Operation::remove_battery && !w.optional)
+      done = done.value_or(true) && w.done;
+  return done;
+}
+
+std::string removed_on(const Plan& plan) {
+  std::string newest;
+  for (const WorkItem& w : plan.items)
+    if (w.operation == Operation::remove_battery && w.done) newest = std::max(newest, w.done_on);
+  return newest;
+}
+
 }  // namespace
+
+bool follow_battery(const JobBook& book, const std::string& board, Unit& unit, const Plan& after) {
+  const std::optional<Plan> before = kept_plan(book, board);
+  const bool was_removed = before && has_removed_battery(*before).value_or(false);
+  const auto is_removed = has_removed_battery(after);
+  if (!is_removed || was_removed == *is_removed) return false;
+  std::string& date = unit.battery.removed_on;
+  if (!*is_removed) {
+    if (date != removed_on(*before)) return false;
+    date.clear();
+    return true;
+  }
+  const std::optional<std::string> unit_id = book.get(board).unit;
+  if (!date.empty() || !unit_id) return false;
+  for (const Record& other : book.of_unit(*unit_id, "board"))
+    if (other.id != board)
+      if (const auto plan = kept_plan(book, other.id); plan && has_removed_battery(*plan) == false)
+        return false;
+  date = removed_on(after);
+  return !date.empty();
+}
 
 // Advice is computed anew whenever it is shown; kept, it would only fill the search.
 json to_body(const Plan& plan) {
@@ -95,10 +132,12 @@ std::vector<Edit> plan_edits(const JobBook& book, const std::string& board, cons
                               : Edit{book.new_id(k_kind), k_kind, board, to_body(plan)}};
   if (!record.unit) return edits;
   Unit unit = unit_from(book.get(*record.unit).body);
+  bool is_changed = follow_battery(book, board, unit, plan);
   if (unit.state == "received" || unit.state == "surveyed") {
     unit.state = "planned";
-    edits.push_back({*record.unit, "unit", {}, to_body(unit)});
+    is_changed = true;
   }
+  if (is_changed) edits.push_back({*record.unit, "unit", {}, to_body(unit)});
   return edits;
 }
 

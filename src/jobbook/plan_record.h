@@ -16,6 +16,10 @@
 
 namespace verdigrid {
 
+// Whether the unit's record is no longer as the board's plan will be, and what becomes of it: the
+// day on which the battery was taken out follows the tick on that work.
+bool follow_battery(const JobBook& book, const std::string& board, Unit& unit, const Plan& after);
+
 // What writes the board's plan, its record first. A unit that was received or surveyed becomes
 // planned. Throws Error{wrong_use} for a record that is no board.
 std::vector<Edit> plan_edits(const JobBook& book, const std::string& board, const Plan& plan);

@@ -12,6 +12,9 @@ namespace verdigrid {
 
 namespace {
 
+// A supply that is there to power others with, as long as nobody photographs its own board.
+constexpr const char* k_supply_step = "measure its rails under dummy load and record them";
+
 std::string next_step(const std::string& state) {
   // The order of the job; every state names what comes after it.
   const std::pair<const char*, const char*> steps[] = {
@@ -61,7 +64,7 @@ std::vector<QueueRow> queue_of(const JobBook& book) {
       "SELECT id, json_extract(body, '$.name'), json_extract(body, '$.state'), json_extract(body, "
       "'$.received_on'), "
       "json_extract(body, '$.battery.leaking'), json_extract(body, '$.battery.removed_on'), "
-      "json_extract(body, '$.wet'), made_at "
+      "json_extract(body, '$.wet'), made_at, json_extract(body, '$.is_supply') "
       "FROM record WHERE kind = 'unit'");
   while (units.step()) {
     const auto look = due.find(units.text(0));
@@ -88,6 +91,7 @@ std::vector<QueueRow> queue_of(const JobBook& book) {
     } else if (quoted.contains(row.unit)) {
       row.money = money_alarm(book, row.unit, today);
     }
+    if (row.state == "received" && units.number(8) != 0) row.next_step = k_supply_step;
     if (row.state == "handed over")
       row.received_on = look->second;  // it waits since then
     else if (units.text(4) == "yes" && units.text(5).empty())

@@ -39,12 +39,40 @@ void add_list(Section& s, const std::vector<std::string>& lines, const char* non
   for (const std::string& line : lines) s.blocks.emplace_back(Paragraph{"\xE2\x80\xA2 " + line});
 }
 
-std::string item_line(const std::string& board, const WorkItem& w) {
+// "A1 front (C1, C2)"
+std::string place_words(const Plan& plan, const WorkItem& w) {
+  std::string text = w.place;
+  if (plan.sides.size() > 1 && !w.place.empty()) text += fmt::format(" {}", name(w.side));
   std::string parts;
-  for (const ItemPart& p : w.parts) parts += (parts.empty() ? ": " : ", ") + p.designator;
-  return fmt::format("{}{}: {}{}", board, w.place.empty() ? "" : ", " + w.place, w.what, parts);
+  for (const ItemPart& p : w.parts) parts += (parts.empty() ? "" : ", ") + p.designator;
+  if (parts.empty()) return text;
+  return text.empty() ? parts : fmt::format("{} ({})", text, parts);
 }
 
+// The same work in several places is one line: an owner reads what was done, not each swab.
+// `included`: which items; `after` them what is said of each.
+template <class Included, class After>
+std::vector<std::string> item_lines(const std::string& board, const Plan& plan, Included included,
+                                    After after) {
+  std::vector<std::pair<std::string, std::string>> lines;  // what with what is said, places
+  for (const WorkItem& w : plan.items) {
+    if (!included(w)) continue;
+    const std::string key = w.what + "\n" + after(w), place = place_words(plan, w);
+    const auto at =
+        std::find_if(lines.begin(), lines.end(), [&key](const auto& l) { return l.first == key; });
+    if (at == lines.end())
+      lines.emplace_back(key, place);
+    else if (!place.empty())
+      at->second += (at->second.empty() ? "" : ", ") + place;
+  }
+  std::vector<std::string> out;
+  for (const auto& [key, places] : lines) {
+    const size_t cut = key.find('\n');
+    out.push_back(fmt::format("{}: {}{}{}", board, key.substr(0, cut),
+                              places.empty() ? "" : ": " + places, key.substr(cut + 1)));
+  }
+  return out;
+}
 struct PlannedBoard {
   std::string id, name;
   std::optional<Plan> plan;
@@ -64,9 +92,12 @@ Section done_section(const std::vector<PlannedBoard>& boards) {
   std::vector<std::string> lines;
   for (const PlannedBoard& b : boards)
     if (b.plan)
-      for (const WorkItem& w : b.plan->items)
-        if (w.done)
-          lines.push_back(item_line(b.name, w) + (w.done_on.empty() ? "" : " (" + w.done_on + ")"));
+      for (std::string& line : item_lines(
+               b.name, *b.plan, [](const WorkItem& w) { return w.done; },
+               [](const WorkItem& w) {
+                 return w.done_on.empty() ? std::string() : " (" + w.done_on + ")";
+               }))
+        lines.push_back(std::move(line));
   Section s{"done", "What was done", {}};
   add_list(s, lines, "No work item was ticked off.");
   return s;
@@ -79,8 +110,10 @@ Section not_done_section(const std::vector<PlannedBoard>& boards) {
       lines.push_back(b.name + ": nothing was planned or done on this board");
       continue;
     }
-    for (const WorkItem& w : b.plan->items)
-      if (!w.done) lines.push_back(item_line(b.name, w) + (w.optional ? " (was offered)" : ""));
+    for (std::string& line : item_lines(
+             b.name, *b.plan, [](const WorkItem& w) { return !w.done; },
+             [](const WorkItem& w) { return std::string(w.optional ? " (was offered)" : ""); }))
+      lines.push_back(std::move(line));
   }
   Section s{"not-done", "What was not done", {}};
   add_list(s, lines, "Every planned work item was ticked off.");
@@ -276,8 +309,10 @@ Section work_section(const JobBook& book, const std::string& unit) {
     for (const NamedFigures& z : estimate_of(*plan).zones)
       t.rows.push_back({board, z.name.empty() ? "whole board" : z.name,
                         minutes_words(z.figures.likely_min), minutes_words(z.figures.allow_min)});
-    for (const WorkItem& w : plan->items)
-      if (w.optional && !w.done) offered.push_back(item_line(board, w));
+    for (std::string& line : item_lines(
+             board, *plan, [](const WorkItem& w) { return w.optional && !w.done; },
+             [](const WorkItem&) { return std::string(); }))
+      offered.push_back(std::move(line));
   }
   s.blocks.emplace_back(std::move(t));
   s.blocks.emplace_back(

@@ -41,6 +41,19 @@ TEST_CASE("every subcommand explains itself in two ways", "[cli]") {
   }
 }
 
+TEST_CASE("a subcommand of a subcommand explains itself in two ways and names itself when misused",
+          "[cli]") {
+  const test::Ran a = test::run_here({"help", "log", "reading"}),
+                  b = test::run_here({"log", "reading", "--help"});
+  CHECK(a.code == 0);
+  CHECK(a.out == b.out);
+  CHECK(test::run_here({"help", "log", "soldering"}).messages.find("log --help lists them") !=
+        std::string::npos);
+  CHECK(test::run_here({"log", "reading", "--colour"})
+            .messages.find("(see: verdigrid help log "
+                           "reading)") != std::string::npos);
+}
+
 TEST_CASE("the version is the project's", "[cli]") {
   const test::Ran ran = test::run_here({"--version"});
   CHECK(ran.code == 0);

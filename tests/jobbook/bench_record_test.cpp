@@ -8,6 +8,7 @@
 #include "jobbook/lock_record.h"
 #include "jobbook/plan_record.h"
 #include "plan/bench_work.h"
+#include "plan/edit_plan.h"
 #include "tests/jobbook/planned.h"
 #include "tests/plan/bench.h"
 
@@ -132,6 +133,26 @@ TEST_CASE("work that is done ticks the kept plan in the same step") {
   b.book.undo(*b.book.last_step());
   CHECK(actuals_of(*kept_plan(b.book, b.board)).empty());
   CHECK(bench_log_of(b.book, b.board).entries.empty());
+}
+
+TEST_CASE("a battery taken out at the bench is out in the unit's record too") {
+  Bench b;
+  Unit received = unit_from(b.book.get(b.unit).body);
+  received.battery.keeps_data = Answer3::no;
+  b.book.put("told", {b.unit, "unit", {}, to_body(received)});
+  WorkItem off;
+  off.operation = Operation::remove_battery;
+  const Plan plan = with_item(*kept_plan(b.book, b.board), off);
+  keep_plan(b.book, b.board, plan, "plan");
+  const std::string id = item_with(plan, Operation::remove_battery).id;
+  change_bench(b.book, b.board, "bench", [&](const std::optional<Plan>& p, const BenchLog& log) {
+    BenchChange c =
+        with_done(*p, with_place(*p, log, {id, ""}, {"Ada", minute(0)}), {"Ada", minute(9)});
+    return BenchKeep{std::move(c.log), std::move(c.plan)};
+  });
+  const Unit unit = unit_from(b.book.get(b.unit).body);
+  CHECK(unit.battery.removed_on == k_day);
+  CHECK(unit.state == "at the bench");
 }
 
 TEST_CASE("clocks of all boards run on in a job book that is opened again") {

@@ -2,8 +2,10 @@
 
 #include <catch2/catch.hpp>
 
+#include "jobbook/board_type.h"
 #include "jobbook/queue.h"
 #include "jobbook/survey_record.h"
+#include "layout/layout_json.h"
 #include "plan/edit_plan.h"
 #include "tests/jobbook/scratch.h"
 #include "tests/measure/sample_survey.h"
@@ -92,6 +94,58 @@ TEST_CASE("the entry record tells a plan what it knows and nothing more") {
   CHECK(k.strips.empty());
   CHECK(k.battery == BatteryKind::not_known);
   CHECK(k.battery_fitted == Told::no);
+}
+
+TEST_CASE("the nets of the board type's layout name the ends of continuity checks") {
+  Shelf s;
+  s.add_survey();  // copper salt in a disc of 4 mm about (30, 30) mm
+  CHECK(surveyed_sides(s.book, s.board).at(0).pairs.empty());
+  Layout layout = layout_over({{{0, 0}, {100, 0}, {100, 75}, {0, 75}}, {}}, true);
+  Part u3, r12;
+  u3.designator = "U3";
+  u3.joints = {{"5", {30, 30}, 1, false, "/RESET"}};
+  r12.designator = "R12";
+  r12.joints = {{"1", {60, 70}, 1, false, "/RESET"}};
+  layout.parts = {u3, r12};
+  BoardType type;
+  type.name = "logger main";
+  type.layout = nlohmann::json::parse(layout_json(layout));
+  Board board{"board 1"};
+  board.type = s.book.put("type", {"", "board-type", {}, to_body(type)});
+  s.book.put("assigned", {s.board, "board", {}, to_body(board)});
+  const auto pairs = surveyed_sides(s.book, s.board).at(0).pairs;
+  REQUIRE(pairs.size() == 1);
+  CHECK(words(pairs[0].pair) == "net /RESET: U3 pin 5 to R12 pin 1");
+}
+
+TEST_CASE("the unit's record follows the work that takes its battery out") {
+  Unit u = Shelf::named_unit();
+  u.battery.fitted = u.battery.leaking = Answer3::yes;
+  u.battery.keeps_data = Answer3::no;
+  Shelf s(u);
+  const auto removed_on = [&s] { return unit_from(s.book.get(s.unit).body).battery.removed_on; };
+  const auto is_leaking = [&s] { return queue_of(s.book).front().harm == Harm::leaking_battery; };
+  WorkItem off;
+  off.operation = Operation::remove_battery;
+  const Plan plan = with_item(with_known(s.plan(), known_of(u)), off);
+  const std::string id = item_with(plan, Operation::remove_battery).id;
+  const Plan done = ticked(plan, id, {"Ada", "2026-03-02", {}});
+  keep_plan(s.book, s.board, plan, "planned");
+  CHECK(is_leaking());
+  keep_plan(s.book, s.board, done, "ticked off");
+  CHECK(removed_on() == "2026-03-02");
+  CHECK_FALSE(is_leaking());
+  keep_plan(s.book, s.board, unticked(done, id), "the tick was wrong");
+  CHECK(removed_on().empty());
+  CHECK(is_leaking());
+
+  // Another board of the unit whose battery is still on.
+  const std::string other = s.book.put("board", {"", "board", s.unit, to_body(Board{"board 2"})});
+  keep_plan(s.book, other, plan, "planned");
+  keep_plan(s.book, s.board, done, "ticked off");
+  CHECK(removed_on().empty());
+  keep_plan(s.book, other, done, "ticked off");
+  CHECK(removed_on() == "2026-03-02");
 }
 
 TEST_CASE("the queue adds up over units by one worker") {

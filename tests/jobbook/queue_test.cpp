@@ -34,3 +34,16 @@ TEST_CASE("leaking batteries come first, then wet ones, white salts, then the ol
   CHECK(queue_of(book).front().reason == "battery leaks");
   CHECK(queue_of(book).front().next_step == "photograph both sides and survey");
 }
+
+TEST_CASE("a supply to power others with waits for its rails, not for photos") {
+  const Scratch s;
+  JobBook book = JobBook::create(s.book(), fixed_options());
+  Unit u;
+  u.name = "bench 1";
+  u.is_supply = true;
+  const std::string unit = book.put("received", {"", "unit", {}, to_body(u)});
+  CHECK(queue_of(book).front().next_step == "measure its rails under dummy load and record them");
+  u.state = "surveyed";  // it is worked on itself
+  book.put("surveyed", {unit, "unit", {}, to_body(u)});
+  CHECK(queue_of(book).front().next_step == "plan the work");
+}
