@@ -99,6 +99,10 @@ Plan plan_of_folders(const PlanArguments& a, const RateTable& rates, Session& s)
     const Survey survey = reviewed_folder(a, folder, layout ? &*layout : nullptr, s);
     if (survey.review) taken.answers += survey.review->answers, taken.edits += survey.review->edits;
     sides.push_back(side_facts(survey, layout ? &*layout : nullptr, a.least_confidence));
+    if (survey.layout && !layout)
+      s.messages << folder.string()
+                 << " was surveyed with a layout: with --layout the plan knows values, neighbours "
+                    "and nets too.\n";
   }
   s.messages << (taken == ReviewCounts{}
                      ? std::string("The plan comes from the survey as the machine made it.\n")

@@ -72,6 +72,13 @@ struct CommandLine {
     }
     return names;
   }
+  // The word that stands where a subcommand of a subcommand should: "go" of "bench go".
+  std::string unknown_after(const std::vector<std::string>& words) const {
+    const CLI::App* at = words.size() > 1 ? subcommand(words[0]) : nullptr;
+    const auto any = [](const CLI::App*) { return true; };
+    if (!at || at->get_subcommands(any).empty() || at->get_require_subcommand_min() == 0) return {};
+    return nested(*at, words[1]) || words[1].starts_with('-') ? std::string() : words[1];
+  }
   static const CLI::App* nested(const CLI::App& in, const std::string& name) {
     const auto found =
         in.get_subcommands([&name](const CLI::App* one) { return one->get_name() == name; });
@@ -123,6 +130,8 @@ int explain_wrong_use(const CommandLine& line, const std::vector<std::string>& a
     return k_wrong_use;
   }
   std::string sentence = error.what();
+  if (const std::string unknown = line.unknown_after(arguments); !unknown.empty())
+    sentence = fmt::format("There is no \"{} {}\".", known, unknown);
   std::replace(sentence.begin(), sentence.end(), '\n', ' ');
   session.messages << "verdigrid: " << sentence << " (see: verdigrid help"
                    << (known.empty() ? "" : " " + known) << ")\n";

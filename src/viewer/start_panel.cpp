@@ -54,7 +54,8 @@ void draw_start(const Desk& desk, ViewerState& state, Actions& actions) {
       ImGui::PopID();
     }
   }
-  if (desk.queue().size() > 1) {
+  // One unit alone is the work above, unless nobody has opened it here.
+  if (desk.queue().size() > (recent.empty() ? 0u : 1u)) {
     ImGui::Dummy({0, gap});
     heading(t, "Waiting, most urgent first");
     const float row = 2 * ImGui::GetTextLineHeight() + t.px(12) + ImGui::GetStyle().ItemSpacing.y;

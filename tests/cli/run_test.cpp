@@ -49,6 +49,8 @@ TEST_CASE("a subcommand of a subcommand explains itself in two ways and names it
   CHECK(a.out == b.out);
   CHECK(test::run_here({"help", "log", "soldering"}).messages.find("log --help lists them") !=
         std::string::npos);
+  CHECK(test::run_here({"bench", "go"}).messages ==
+        "verdigrid: There is no \"bench go\". (see: verdigrid help bench)\n");
   CHECK(test::run_here({"log", "reading", "--colour"})
             .messages.find("(see: verdigrid help log "
                            "reading)") != std::string::npos);
