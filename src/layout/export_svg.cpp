@@ -167,18 +167,19 @@ void Drawing::zones() {
 
 void Drawing::part(const Part& p) {
   const char* dash = p.side == side() ? "" : "stroke-dasharray=\"1 1\"";
-  double size = 2;
+  const double least = 8 * stroke_;  // a hundredth of the board: read on paper, if over the body
+  double size = least;
   if (p.has_body()) {
     out_ += fmt::format("<path class=\"part\" d=\"{}\" fill=\"none\" stroke=\"black\" {}/>\n",
                         path(body_ring(p)), dash);
-    size = std::clamp(std::min(p.body.width, p.body.height) * 0.45, 4 * stroke_, 40 * stroke_);
+    size = std::clamp(std::min(p.body.width, p.body.height) * 0.45, least, 40 * stroke_);
   } else {
     line(p.centre - cv::Point2d(1, 0), p.centre + cv::Point2d(1, 0),
          "class=\"part\" stroke=\"black\"");
     line(p.centre - cv::Point2d(0, 1), p.centre + cv::Point2d(0, 1), "stroke=\"black\"");
-    size = 8 * stroke_;
   }
-  text(p.centre, size, p.designator, "class=\"designator\"");
+  text(p.centre, size, p.designator,
+       "class=\"designator\" stroke=\"white\" paint-order=\"stroke\"");
   if (const auto minus = negative_end_point(p); minus && p.has_body())
     text(p.centre + (*minus - p.centre) * 0.75, size, "\xE2\x88\x92", "class=\"negative\"");
 }
