@@ -109,8 +109,7 @@ std::optional<ToldByPatches> told_by_patches(const std::vector<Checked>& looks, 
 
 constexpr const char* k_by_whole_look =
     "Placed by its look as a whole: too few places of both agree to tell the board from the tops "
-    "of "
-    "tall parts, which are seen some way beside it. Look whether it lies right.";
+    "of tall parts, which are seen some way beside it. Look whether it lies right.";
 constexpr const char* k_way_out =
     "Nothing was placed. If it does show this side, set three or four places of both by hand.";
 

@@ -86,8 +86,8 @@ struct KeptPhoto {
   Side side = Side::front;
   std::string captured_at, note;
   int width_px = 0, height_px = 0;
-  std::string
-      no_place;  // why a close-up was found nowhere on its side; empty: not tried, or placed
+  // Why a close-up was found nowhere on its side; empty: not tried, or placed.
+  std::string no_place;
 };
 
 // False for a close-up or a look under a socket: they do not speak for their side.

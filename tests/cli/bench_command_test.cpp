@@ -22,21 +22,27 @@ namespace {
 
 std::string first_line(const std::string& text) { return text.substr(0, text.find('\n')); }
 
+// Surveys a drawn board with crusts; `keep`: the arguments that say where its survey is kept.
+void survey_board(const fs::path& folder, const std::vector<std::string>& keep) {
+  const fs::path photo = test::write_board(folder / "board.png", test::Crusts::some);
+  std::vector<std::string> all{"survey",       photo.string(), "--detector",
+                               "first-method", "--board-mm",   test::k_board_mm};
+  all.insert(all.end(), keep.begin(), keep.end());
+  REQUIRE(run_here(all).code == 0);
+}
+
 // A unit with a surveyed and planned board in a job book.
 struct AtBench {
   test::TemporaryFolder t;
   std::string book = (t.path() / "shelf").string(), unit;
 
   AtBench() {
-    const fs::path photo = test::write_board(t.path() / "board.png", test::Crusts::some);
     REQUIRE(run_here({"jobbook", "init", book, "--who", "Ada"}).code == 0);
     const test::Ran received =
         run_here({"jobbook", "receive", book, "--name", "logger", "--who", "Ada"});
     REQUIRE(received.code == 0);
     unit = first_line(received.out);
-    REQUIRE(run_here({"survey", photo.string(), "--detector", "first-method", "--board-mm",
-                      test::k_board_mm, "--jobbook", book, "--unit", unit})
-                .code == 0);
+    survey_board(t.path(), {"--jobbook", book, "--unit", unit});
     REQUIRE(run_here({"plan", unit, "--jobbook", book, "--who", "Ada"}).code == 0);
   }
   test::Ran run(const std::string& command, const std::string& step,
@@ -212,11 +218,8 @@ TEST_CASE("a watched folder files its pictures to the place that is worked on", 
 
 TEST_CASE("the bench beside a survey folder keeps its own file and fits the schema", "[cli]") {
   const test::TemporaryFolder t;
-  const fs::path photo = test::write_board(t.path() / "board.png", test::Crusts::some);
   const std::string folder = (t.path() / "front").string();
-  REQUIRE(run_here({"survey", photo.string(), "--detector", "first-method", "--board-mm",
-                    test::k_board_mm, "-o", folder})
-              .code == 0);
+  survey_board(t.path(), {"-o", folder});
   CHECK(run_here({"bench", "next", folder, "--who", "Ada"}).code == 2);  // no plan yet
   REQUIRE(run_here({"plan", folder, "--battery-fitted", "no"}).code == 0);
   REQUIRE(run_here({"bench", "next", folder, "--who", "Ada"}).code == 0);
@@ -247,11 +250,8 @@ TEST_CASE("the bench beside a survey folder keeps its own file and fits the sche
 
 TEST_CASE("two programs that log beside one survey folder lose no entry of each other", "[cli]") {
   const test::TemporaryFolder t;
-  const fs::path photo = test::write_board(t.path() / "board.png", test::Crusts::some);
   const std::string survey = (t.path() / "survey").string();
-  REQUIRE(run_here({"survey", photo.string(), "--detector", "first-method", "--board-mm",
-                    test::k_board_mm, "-o", survey})
-              .code == 0);
+  survey_board(t.path(), {"-o", survey});
   REQUIRE(run_here({"plan", survey}).code == 0);
   PlanPlace place;
   place.target = survey;
