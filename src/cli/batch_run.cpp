@@ -31,6 +31,17 @@ json json_file(const fs::path& path) {
   return json::parse(first, first + bytes.size(), nullptr, false);
 }
 
+// As they are written; throw json::exception when they are none.
+const json& number_in(const json& object, const char* key) {
+  static_cast<void>(object.at(key).get<double>());
+  return object.at(key);
+}
+const json& interval_in(const json& object, const char* key) {
+  const json& interval = object.at(key);
+  for (const char* end : {"value", "low", "high"}) number_in(interval, end);
+  return interval;
+}
+
 // Keeps the settings in the folder, or finds them the same.
 void claim(const fs::path& out, const json& told) {
   std::error_code code;
@@ -54,8 +65,8 @@ bool is_finished(const fs::path& folder, const fs::path& photo, std::uintmax_t l
   const fs::path file = folder / "survey.json";
   if (!fs::exists(file)) return false;
   const json survey = json_file(file);
-  return survey.is_object() && survey.contains("photo") &&
-         survey["photo"].value("sha256", "") == sha256_hex(read_file(photo, limit));
+  const json::json_pointer sha256("/photo/sha256");
+  return survey.contains(sha256) && survey.at(sha256) == sha256_hex(read_file(photo, limit));
 }
 
 class Batch {
@@ -178,19 +189,27 @@ json BatchSettings::told(const Detector& detector) const {
 }
 
 json batch_line(const std::string& name, const fs::path& folder, const std::string& state) {
-  const json survey = json_file(folder / "survey.json");
-  const json& board = survey.at("board");
-  json line = {{"photo", name},
-               {"state", state},
-               {"folder", folder.string()},
-               {"sha256", survey.at("photo").at("sha256")},
-               {"check", survey.at("photo_check").at("verdict")},
-               {"findings", survey.at("findings").size()},
-               {"severity", board.at("severity")},
-               {"affected_percent", board.at("affected").at("percent")},
-               {"unseen_percent", board.at("unseen").at("total_percent")}};
-  if (survey.at("unit") == "mm") line["affected_mm2"] = board.at("affected").at("area");
-  return line;
+  const fs::path file = folder / "survey.json";
+  try {
+    const json survey = json_file(file);
+    const json& board = survey.at("board");
+    json line = {{"photo", name},
+                 {"state", state},
+                 {"folder", folder.string()},
+                 {"sha256", survey.at("photo").at("sha256").get<std::string>()},
+                 {"check", survey.at("photo_check").at("verdict").get<std::string>()},
+                 {"findings", survey.at("findings").size()},
+                 {"severity", board.at("severity").get<std::string>()},
+                 {"affected_percent", interval_in(board.at("affected"), "percent")},
+                 {"unseen_percent", number_in(board.at("unseen"), "total_percent")}};
+    if (survey.at("unit") == "mm") line["affected_mm2"] = interval_in(board.at("affected"), "area");
+    return line;
+  } catch (const json::exception&) {
+    throw Error(ErrorKind::bad_input,
+                fmt::format("{}: is not a whole survey. Take its folder away and run the batch "
+                            "again: it surveys that photo anew.",
+                            file.string()));
+  }
 }
 
 BatchCount run_batch(const std::vector<BatchItem>& items, const BatchSettings& settings,

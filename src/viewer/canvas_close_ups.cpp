@@ -37,7 +37,8 @@ void draw_close_ups(const Desk& desk, const CanvasPainter& paint) {
     const bool is_hot = &c == under_cursor;
     const Ring& outline_px = c.close_up.place.outline_px;
     const std::string& file = c.close_up.close_up.name;
-    paint.ring(outline_px, is_hot ? colour_u32(t.accent) : k_frame_colour, t.px(is_hot ? 3 : 1.5f));
+    paint.ring(outline_px, is_hot ? colour_u32(k_accent_on_photo) : k_frame_colour,
+               t.px(is_hot ? 3 : 1.5f));
     paint.label(name_place(paint, outline_px), is_hot ? "open " + file : file);
   }
 }

@@ -31,6 +31,28 @@ const ZoneRow* row_named(const std::vector<ZoneRow>& rows, const std::string& na
   return at == rows.end() ? nullptr : &*at;
 }
 
+// Along the lower edge of what is seen of the zone, else along its upper one or below it, as far to
+// the left as there is room. In a view too small for all names the chosen zone's alone stands on
+// others.
+void label_zone(const CanvasPainter& paint, const Ring& ring_px, const std::string& text,
+                bool is_selected) {
+  const Theme& t = paint.state().theme;
+  const cv::Rect2d box = bounding_box(ring_px);
+  const ImVec2 from = paint.at(box.tl()), to = paint.at(box.br());
+  const cv::Rect2f seen = cv::Rect2f(cv::Point2f(from.x, from.y), cv::Point2f(to.x, to.y)) &
+                          cv::Rect2f(paint.state().canvas);
+  if (seen.empty()) return;
+  constexpr int k_steps = 6;
+  std::vector<cv::Point2f> places;
+  for (const float y : {seen.br().y - t.px(24), seen.y + t.px(4), seen.br().y + t.px(4)})
+    for (int i = 0; i < k_steps; ++i)
+      places.emplace_back(seen.x + t.px(6) + static_cast<float>(i) * seen.width / k_steps, y);
+  if (paint.label_if_free(places, text) || !is_selected) return;
+  const ImVec2 size = ImGui::CalcTextSize(text.c_str());
+  const cv::Point2f at = paint.places().inside(places.front(), {size.x, size.y});
+  paint.label({at.x, at.y}, text);
+}
+
 void draw_zones(const Desk& desk, const CanvasPainter& paint) {
   const ViewerState& state = paint.state();
   const Theme& t = state.theme;
@@ -47,11 +69,9 @@ void draw_zones(const Desk& desk, const CanvasPainter& paint) {
     const bool is_selected = zone.name == state.layout.selected_zone;
     paint.ring(ring, is_selected ? IM_COL32(255, 255, 255, 255) : colour_u32(k_zone_colour),
                t.px(is_selected ? 3.f : 1.5f));
-    // Along the lower edge, clear of the names of squares.
-    const cv::Rect2d box = bounding_box(ring);
-    const ImVec2 at = paint.at({box.x, box.br().y});
-    paint.label({at.x + t.px(6), at.y - t.px(24)},
-                percent > 0 ? fmt::format("{}  {:.2g} %", zone.name, percent) : zone.name);
+    label_zone(paint, ring,
+               percent > 0 ? fmt::format("{}  {:.2g} %", zone.name, percent) : zone.name,
+               is_selected);
   }
 }
 
@@ -88,8 +108,9 @@ void draw_parts(const Desk& desk, const CanvasPainter& paint) {
     if (is_selected || width_on_screen(paint, ring) > t.px(k_label_from)) {
       const ImVec2 p = paint.at(photo_point(s.rectification, part.centre));
       const ImVec2 size = ImGui::CalcTextSize(part.designator.c_str());
-      paint.label({p.x - size.x / 2, p.y - size.y / 2},
-                  is_reached ? part.designator + " !" : part.designator);
+      const std::string text = is_reached ? part.designator + " !" : part.designator;
+      const cv::Point2f at(p.x - size.x / 2, p.y - size.y / 2);
+      if (!paint.label_if_free({at}, text) && is_selected) paint.label({at.x, at.y}, text);
     }
   }
 }
@@ -112,11 +133,11 @@ void draw_learned(const Desk& desk, const CanvasPainter& paint) {
     if (ring.size() < 3) continue;
     ring = in_photo(s.rectification, ring);
     const float share = static_cast<float>(l.units_found) / static_cast<float>(l.units_seen);
-    paint.fill(ring, colour_u32(paint.state().theme.accent, 0.1f + 0.35f * share));
+    paint.fill(ring, colour_u32(k_accent_on_photo, 0.1f + 0.35f * share));
     if (width_on_screen(paint, ring) < paint.state().theme.px(k_label_from)) continue;
     const cv::Rect2d box = bounding_box(ring);
     const ImVec2 at = paint.at({box.x + box.width / 2, box.y + box.height / 2});
-    paint.label(at, fmt::format("{} of {}", l.units_found, l.units_seen));
+    paint.label_if_free({{at.x, at.y}}, fmt::format("{} of {}", l.units_found, l.units_seen));
   }
 }
 

@@ -11,43 +11,9 @@ namespace verdigrid {
 namespace {
 
 constexpr float k_handle_radius = 8;
-// On the photo, whatever the tone of the panels.
-const ImVec4 k_outline_colour(0.36f, 0.76f, 0.68f, 1);
 constexpr double k_magnet_reach = 18;  // screen px
 
 ImVec2 im(cv::Point2d p) { return {static_cast<float>(p.x), static_cast<float>(p.y)}; }
-
-void draw_grid_lines(const CanvasPainter& paint, const Survey& s) {
-  const Grid& g = s.zones.grid;
-  const auto photo = [&](double x, double y) { return photo_point(s.rectification, {x, y}); };
-  for (int c = 0; c <= g.columns; ++c)
-    paint.line(photo(g.frame.x + c * g.square_width(), g.frame.y),
-               photo(g.frame.x + c * g.square_width(), g.frame.br().y),
-               IM_COL32(255, 255, 255, 130), 1);
-  for (int r = 0; r <= g.rows; ++r)
-    paint.line(photo(g.frame.x, g.frame.y + r * g.square_height()),
-               photo(g.frame.br().x, g.frame.y + r * g.square_height()),
-               IM_COL32(255, 255, 255, 130), 1);
-}
-
-// In every square; where they would cover the board, on its first row and column only.
-void draw_square_names(const CanvasPainter& paint, const Survey& s) {
-  constexpr float k_roomy = 2.5f;  // squares as wide as so many names
-  const Grid& g = s.zones.grid;
-  const auto at = [&](cv::Point2d p) { return paint.at(photo_point(s.rectification, p)); };
-  const ImVec2 left = at(g.frame.tl()), right = at({g.frame.br().x, g.frame.y});
-  const float width =
-      std::hypot(right.x - left.x, right.y - left.y) / static_cast<float>(g.columns);
-  const std::string last = square_name(g.rows - 1, g.columns - 1);
-  const bool is_roomy = width >= k_roomy * ImGui::CalcTextSize(last.c_str()).x;
-  for (int r = 0; r < g.rows; ++r)
-    for (int c = 0; c < g.columns; ++c) {
-      if (!is_roomy && r > 0 && c > 0) continue;
-      const cv::Rect2d q = square_rect(g, r, c);
-      const ImVec2 corner = at(q.tl());
-      paint.label({corner.x + 5, corner.y + 3}, square_name(r, c));
-    }
-}
 
 void draw_findings(ImDrawList& list, const CanvasPainter& paint, const Survey& s,
                    const ViewerState& state) {
@@ -96,9 +62,7 @@ void draw_notes(ImDrawList& list, const CanvasPainter& paint, const std::vector<
           head, {head.x - s * ux + s * 0.5f * uy, head.y - s * uy - s * 0.5f * ux},
           {head.x - s * ux - s * 0.5f * uy, head.y - s * uy + s * 0.5f * ux}, colour);
     }
-    const ImVec2 sign = n.kind == NoteKind::arrow     ? paint.at(n.points_px[0])
-                        : n.kind == NoteKind::outline ? paint.at(n.points_px[0])
-                                                      : head;
+    const ImVec2 sign = paint.at(sign_px(n));
     list.AddCircleFilled(sign, t.px(10), IM_COL32(30, 30, 30, 255), 20);
     list.AddCircleFilled(sign, t.px(8.5f), colour, 20);
     const std::string text = std::to_string(n.id);
@@ -110,7 +74,7 @@ void draw_notes(ImDrawList& list, const CanvasPainter& paint, const std::vector<
 
 // Where to hold the meter's tips: both ends with the number of the list in the panel.
 void draw_pair(const CanvasPainter& paint, const PairOnPhoto& pair, const Theme& t) {
-  paint.line(pair.ends_px[0], pair.ends_px[1], colour_u32(t.accent), t.px(1.5f));
+  paint.line(pair.ends_px[0], pair.ends_px[1], colour_u32(k_accent_on_photo), t.px(1.5f));
   const std::string text = std::to_string(pair.number);
   const ImVec2 size = ImGui::CalcTextSize(text.c_str());
   for (const cv::Point2d& end : pair.ends_px) {
@@ -122,27 +86,12 @@ void draw_pair(const CanvasPainter& paint, const PairOnPhoto& pair, const Theme&
   }
 }
 
-void draw_scale_bar(ImDrawList& list, const Survey& s, const ViewerState& state) {
-  if (!s.rectification.px_per_mm) return;
-  const Theme& t = state.theme;
-  const double per_px = 1 / s.rectification.px_per_mm->value,
-               length = scale_bar_length(per_px, state.view.scale, t.px(160));
-  const auto width = static_cast<float>(length / per_px * state.view.scale);
-  const ImVec2 a{static_cast<float>(state.canvas.x) + t.px(20),
-                 static_cast<float>(state.canvas.br().y) - t.px(22)};
-  list.AddRectFilled({a.x - t.px(8), a.y - t.px(24)}, {a.x + width + t.px(8), a.y + t.px(10)},
-                     IM_COL32(0, 0, 0, 150), t.px(4));
-  list.AddRectFilled(a, {a.x + width, a.y + t.px(4)}, IM_COL32(255, 255, 255, 255));
-  list.AddText({a.x, a.y - t.px(20)}, IM_COL32(255, 255, 255, 255),
-               fmt::format("{:g} mm", length).c_str());
-}
-
 // The four corners as handles; a drag is one undo step.
 void handle_corners(const Desk& desk, ViewerState& state, Actions& actions, ImDrawList& list,
                     const CanvasPainter& paint, cv::Point2d mouse_px, bool is_over) {
   Drafts& d = state.drafts;
   if (state.step != Step::straighten || d.corners_px.size() != 4) return;
-  paint.ring(d.corners_px, colour_u32(k_outline_colour), state.theme.px(2));
+  paint.ring(d.corners_px, colour_u32(k_accent_on_photo), state.theme.px(2));
   for (int i = 0; i < 4; ++i) {
     const ImVec2 p = paint.at(d.corners_px[static_cast<size_t>(i)]);
     const ImVec2 m = ImGui::GetIO().MousePos;
@@ -152,7 +101,7 @@ void handle_corners(const Desk& desk, ViewerState& state, Actions& actions, ImDr
     list.AddCircleFilled(p, state.theme.px(k_handle_radius), IM_COL32(0, 0, 0, 180), 24);
     list.AddCircleFilled(p, state.theme.px(k_handle_radius - 2),
                          is_hot || d.dragged_corner == i ? IM_COL32(255, 255, 255, 255)
-                                                         : colour_u32(k_outline_colour),
+                                                         : colour_u32(k_accent_on_photo),
                          24);
   }
   if (d.dragged_corner < 0) return;
@@ -184,22 +133,28 @@ void draw_under_step(const Desk& desk, const CanvasPainter& paint) {
   ImDrawList& list = paint.list();
   const bool is_bare = state.step == Step::straighten || state.step == Step::receive;
   const bool has_grid = state.layers.grid && !is_bare;
+  const LookPlace* asked = state.step == Step::look ? current_place(desk) : nullptr;
+  keep_places_free(paint, s, desk.document()->notes, has_grid);
+  if (asked) {
+    const cv::Rect2d crop(asked->crop_px);
+    const ImVec2 from = paint.at(crop.tl()), to = paint.at(crop.br());
+    paint.places().keep_free(cv::Rect2f({from.x, from.y}, cv::Point2f(to.x, to.y)));
+  }
   if (has_grid) draw_grid_lines(paint, s);
   if (d.layout && !is_bare) draw_layout_on_canvas(desk, paint);
   if (has_grid) draw_square_names(paint, s);
   if (state.layers.outline && !s.rectification.outline_is_frame)
-    paint.ring(s.rectification.outline_px.outer, colour_u32(k_outline_colour),
+    paint.ring(s.rectification.outline_px.outer, colour_u32(k_accent_on_photo),
                state.theme.px(1.5f));
   if (state.step == Step::survey || state.step == Step::notes) draw_findings(list, paint, s, state);
-  if (state.step == Step::look)
-    if (const LookPlace* place = current_place(desk)) draw_place(paint, *place, state.theme);
+  if (asked) draw_place(paint, *asked, state.theme);
   if (state.step == Step::bench) {
     if (const auto region = bench_region(desk))
-      paint.ring(rectangle_ring(region->tl(), region->br()), colour_u32(state.theme.accent),
+      paint.ring(rectangle_ring(region->tl(), region->br()), colour_u32(k_accent_on_photo),
                  state.theme.px(3));
     for (const PairOnPhoto& pair : bench_pairs(desk)) draw_pair(paint, pair, state.theme);
   }
-  draw_scale_bar(list, s, state);
+  draw_scale_bar(paint, s);
 }
 
 // Which of two photos is seen where.
@@ -273,7 +228,8 @@ void draw_canvas_overlay(const Desk& desk, ViewerState& state, Actions& actions)
   } else if (d.photo) {
     if (is_over) state.cursor_px = photo_from_screen(state.view, c, mouse);
     ImDrawList& list = *ImGui::GetWindowDrawList();
-    const CanvasPainter paint(list, state);
+    LabelPlaces places{cv::Rect2f(c)};
+    const CanvasPainter paint(list, state, places);
     const ComparedPictures* pair = compared_now(desk, state);
     if (pair) draw_pair_signs(*pair, paint);
     if (d.survey && !pair) draw_under_step(desk, paint);

@@ -21,6 +21,14 @@ void CanvasPainter::fill(const Ring& ring, ImU32 colour) const {
   list_.Flags = flags;
 }
 
+bool CanvasPainter::label_if_free(const std::vector<cv::Point2f>& wanted,
+                                  const std::string& text) const {
+  const ImVec2 size = ImGui::CalcTextSize(text.c_str());
+  const auto at = places_.place(wanted, {size.x, size.y});
+  if (at) label({at->x, at->y}, text);
+  return at.has_value();
+}
+
 cv::Rect2d loupe_screen(const ViewerState& state) {
   if (!state.layers.loupe || !state.cursor_px) return {};
   const double side = std::min(

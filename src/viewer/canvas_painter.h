@@ -2,14 +2,20 @@
 #pragma once
 
 #include <string>
+#include <vector>
 
+#include "viewer/label_places.h"
 #include "viewer/state.h"
 
 namespace verdigrid {
 
+// What is chosen or to be done, on the photo: whatever the tone of the panels, boards are dark.
+inline const ImVec4 k_accent_on_photo(0.36f, 0.76f, 0.68f, 1);
+
 class CanvasPainter {
  public:
-  CanvasPainter(ImDrawList& list, const ViewerState& state) : list_(list), state_(state) {}
+  CanvasPainter(ImDrawList& list, const ViewerState& state, LabelPlaces& places)
+      : list_(list), state_(state), places_(places) {}
   ImVec2 at(cv::Point2d p_px) const {
     const cv::Point2d p = screen_from_photo(state_.view, state_.canvas, p_px);
     return {static_cast<float>(p.x), static_cast<float>(p.y)};
@@ -29,19 +35,32 @@ class CanvasPainter {
                         IM_COL32(0, 0, 0, 160), 3);
     list_.AddText(p, IM_COL32(255, 255, 255, 240), text.c_str());
   }
+  // At the first of these places that is free; false when none is.
+  bool label_if_free(const std::vector<cv::Point2f>& wanted, const std::string& text) const;
   // Any simple polygon, holes left out of account; triangulated here, since ImGui fills convex ones
   // only.
   void fill(const Ring& ring, ImU32 colour) const;
   ImDrawList& list() const { return list_; }
   const ViewerState& state() const { return state_; }
+  LabelPlaces& places() const { return places_; }
 
  private:
   ImDrawList& list_;
   const ViewerState& state_;
+  LabelPlaces& places_;
 };
 
 // Zones, parts and the look-here-first map of the layout that lies on the photo.
 void draw_layout_on_canvas(const Desk& desk, const CanvasPainter& paint);
+
+void draw_grid_lines(const CanvasPainter& paint, const Survey& s);
+void draw_square_names(const CanvasPainter& paint, const Survey& s);
+void draw_scale_bar(const CanvasPainter& paint, const Survey& s);
+// What other names give way to: the scale bar, the numbers of notes, and names of squares that
+// stand at the edge alone. Called before any of them is drawn.
+void keep_places_free(const CanvasPainter& paint, const Survey& s, const std::vector<Note>& notes,
+                      bool has_grid);
+cv::Point2d sign_px(const Note& note);  // where a note carries its number
 
 // Frames of the close-ups that lie on the photo; a click on one's edge opens it.
 void draw_close_ups(const Desk& desk, const CanvasPainter& paint);

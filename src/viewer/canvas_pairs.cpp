@@ -68,7 +68,8 @@ void draw_half(const Desk& desk, const ViewerState& state, ImDrawList& list, siz
   if (half == 0 && pairing.first_px)
     draw_point(list, t, at(*pairing.first_px), std::to_string(pairs.size() + 1));
   if (pairing.active == half)
-    list.AddRect({a.x + 1, a.y + 1}, {b.x - 1, b.y - 1}, colour_u32(t.accent), 0, 0, t.px(2));
+    list.AddRect({a.x + 1, a.y + 1}, {b.x - 1, b.y - 1}, colour_u32(k_accent_on_photo), 0, 0,
+                 t.px(2));
   const ImVec2 middle{(a.x + b.x) / 2, (a.y + b.y) / 2};
   const float arm = t.px(8);
   if (pairing.active == half) {

@@ -86,12 +86,12 @@ void draw_points(const CanvasPainter& paint, const Ring& ring, Hot hot) {
     const bool is_hot_between = hot.is_between && hot.point == i;
     paint.list().AddCircleFilled(between, t.px(k_between_radius + 1.5f), dark, 16);
     paint.list().AddCircle(between, t.px(k_between_radius),
-                           is_hot_between ? light : colour_u32(t.accent), 16, t.px(1.5f));
+                           is_hot_between ? light : colour_u32(k_accent_on_photo), 16, t.px(1.5f));
     const ImVec2 p = paint.at(ring[static_cast<size_t>(i)]);
     const bool is_hot = (!hot.is_between && hot.point == i) || state.layout.selected_point == i;
     paint.list().AddCircleFilled(p, t.px(k_point_radius + 2), dark, 20);
-    paint.list().AddCircleFilled(p, t.px(k_point_radius), is_hot ? light : colour_u32(t.accent),
-                                 20);
+    paint.list().AddCircleFilled(p, t.px(k_point_radius),
+                                 is_hot ? light : colour_u32(k_accent_on_photo), 20);
   }
 }
 

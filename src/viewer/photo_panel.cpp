@@ -55,7 +55,7 @@ void draw_photo_panel(const Desk& desk, ViewerState& state) {
     return;
   }
   ImGui::PushStyleColor(ImGuiCol_Text, tone_of(t, v.survey->check.verdict));
-  heading(t, fmt::format("This photo is: {}", name(v.survey->check.verdict)).c_str());
+  heading(t, fmt::format("The photo as a whole: {}", name(v.survey->check.verdict)).c_str());
   ImGui::PopStyleColor();
   for (const CheckItem& item : v.survey->check.items) draw_item(t, item);
   heading(t, "For looking only");

@@ -43,6 +43,17 @@ std::vector<const Intake::PhotoRow*> candidates(const Desk& desk) {
   return rows;
 }
 
+// The figure before the slider: the grip would stand on it.
+void slider_beside(const Theme& t, const std::string& figure, const char* widest, float& value,
+                   float low, float high) {
+  ImGui::AlignTextToFramePadding();
+  const float from = ImGui::GetCursorPosX();
+  muted_text(t, figure);
+  ImGui::SameLine(from + ImGui::CalcTextSize(widest).x + t.px(10));
+  ImGui::SetNextItemWidth(-1);
+  ImGui::SliderFloat("##slider", &value, low, high, "");
+}
+
 void draw_modes(ViewerState& state) {
   const Theme& t = state.theme;
   CompareView& c = state.compare;
@@ -50,21 +61,32 @@ void draw_modes(ViewerState& state) {
     if (mode != k_compare_modes.front()) same_line_if_room(name(mode));
     if (choice(t, name(mode), c.mode == mode)) c.mode = mode;
   }
-  if (c.mode == CompareMode::swipe) {
-    // The figure beside the slider: the grip would stand on it.
-    muted_text(t, fmt::format("Before up to {:.0f} %", 100 * c.swipe_at));
-    ImGui::SetNextItemWidth(-1);
-    ImGui::SliderFloat("##swipe", &c.swipe_at, 0, 1, "");
-  }
+  if (c.mode == CompareMode::swipe)
+    slider_beside(t, fmt::format("Before up to {:.0f} %", 100 * c.swipe_at), "Before up to 100 %",
+                  c.swipe_at, 0, 1);
   if (c.mode == CompareMode::difference) {
-    muted_text(t, fmt::format("Difference x {:.1f}", c.gain));
-    ImGui::SetNextItemWidth(-1);
-    ImGui::SliderFloat("##gain", &c.gain, 1, 10, "");
-    muted_text(t,
-               "Yellow: lighter than before. Blue: darker. Rose: another colour. Grey: alike. "
-               "Parts stand above the board and may seem to have moved.");
+    slider_beside(t, fmt::format("Difference x {:.1f}", c.gain), "Difference x 10.0", c.gain, 1,
+                  10);
+    muted_text(t, "Yellow: lighter. Blue: darker. Rose: another colour.");
+    if (ImGui::IsItemHovered())
+      wrapped_tooltip(t, "Grey: alike. Parts stand above the board and may seem to have moved.");
   }
-  tick_box("What became of the residue  (H)", &state.layers.residue);
+}
+
+// One row for two ticks: on a small window the list of changes is worth more than the words.
+void draw_ticks(const Desk& desk, ViewerState& state, Actions& actions) {
+  const Theme& t = state.theme;
+  bool is_dry = desk.document()->is_dry;
+  if (tick_box("The board is dry", &is_dry)) actions.push_back(SetDry{is_dry});
+  if (ImGui::IsItemHovered())
+    wrapped_tooltip(
+        t,
+        "White salts fade while wet and come back as they dry: without this there is no "
+        "verdict.");
+  if (!desk.derived().compared) return;
+  same_line_if_room("Show changes  (H)    ");
+  tick_box("Show changes  (H)", &state.layers.residue);
+  if (ImGui::IsItemHovered()) wrapped_tooltip(t, "What became of the residue, on the photos.");
 }
 
 void draw_photos(const Desk& desk, const Theme& t, Actions& actions) {
@@ -267,16 +289,12 @@ const ComparedPictures* compared_now(const Desk& desk, const ViewerState& state)
 void draw_recheck_panel(const Desk& desk, ViewerState& state, Actions& actions) {
   const Theme& t = state.theme;
   title(t, "Recheck");
-  muted_text(t, "The photo after the wash or the rework against the one before it.");
+  const bool has_before = !desk.document()->compared_with_sha256.empty();
+  if (!has_before)
+    muted_text(t, "The photo after the wash or the rework against the one before it.");
   draw_photos(desk, t, actions);
-  if (desk.document()->compared_with_sha256.empty()) return;
-  bool is_dry = desk.document()->is_dry;
-  if (tick_box("The board is dry", &is_dry)) actions.push_back(SetDry{is_dry});
-  if (ImGui::IsItemHovered())
-    wrapped_tooltip(
-        t,
-        "White salts fade while wet and come back as they dry: without this there is no "
-        "verdict.");
+  if (!has_before) return;
+  draw_ticks(desk, state, actions);
   draw_pairs(desk, state, actions);
   if (state.pairing.is_on) return;
   if (!desk.derived().compared)

@@ -120,6 +120,36 @@ TEST_CASE("a bad photo is reported and skipped, and the batch says so", "[cli]")
              Contains("1 surveyed, 2 known"));
 }
 
+TEST_CASE("a survey that was damaged in the results of a batch is named", "[cli]") {
+  const test::TemporaryFolder t;
+  const fs::path photos = t.path() / "photos", out = t.path() / "out",
+                 survey = out / "b0.png" / "survey.json", table = t.path() / "table.csv";
+  make_photos(photos, 1);
+  fs::remove(photos / "cut.png");
+  REQUIRE(test::run(batch(photos, out)).code == 0);
+  const std::string whole = test::text_of(survey);
+  const std::vector<std::string> gather{VERDIGRID_PROGRAM, "gather", photos.string(),
+                                        out.string(),      "-o",     table.string()};
+  Json no_photo = Json::parse(whole), no_figure = no_photo, no_board = no_photo;
+  no_photo["photo"] = 5;
+  no_figure["board"]["affected"]["percent"]["low"] = "none";
+  no_board.erase("board");
+  for (const std::string& text : {std::string(), whole.substr(0, whole.size() / 2), no_photo.dump(),
+                                  no_figure.dump(), no_board.dump()}) {
+    write_file(survey, std::string_view(text));
+    const test::Outcome ran = test::run(gather);
+    CAPTURE(text.substr(0, 80), ran.err);
+    CHECK(ran.code == 3);
+    CHECK_THAT(ran.err, Contains("survey.json") && Contains("not a whole survey"));
+    CHECK_FALSE(fs::exists(table));
+  }
+  // The photo is surveyed anew where the survey is no longer known to be its own.
+  write_file(survey, std::string_view(no_photo.dump()));
+  CHECK(test::run(batch(photos, out)).code == 0);
+  REQUIRE(test::run(gather).code == 0);
+  CHECK_THAT(test::text_of(table), Contains("b0.png"));
+}
+
 TEST_CASE("a batch that was killed twenty times gives the table of one that was not",
           "[cli][slow]") {
   const test::TemporaryFolder t;

@@ -9,6 +9,7 @@
 
 #include "base/error.h"
 #include "cli/batch_items.h"
+#include "cli/batch_table.h"
 #include "compare/close_up_file.h"
 #include "compare/comparison_file.h"
 #include "detect/review.h"
@@ -209,6 +210,16 @@ void manifest(Input input) {
   batch_items(file);
 }
 
+// A survey among the results of a batch, damaged or not, on its way into a table.
+void gather(Input input) {
+  const fs::path results = own_folder() / "results";
+  fs::create_directories(results / "a");
+  write_file(results / "a" / "survey.json", input);
+  BatchItem item;
+  item.name = "a";
+  gathered({item}, {results});
+}
+
 constexpr Target k_targets[] = {
     {"photo", photo},
     {"shared-photo", shared_photo},
@@ -232,6 +243,7 @@ constexpr Target k_targets[] = {
     {"board-type", board_type},
     {"unit", unit},
     {"manifest", manifest},
+    {"gather", gather},
 };
 
 }  // namespace

@@ -78,11 +78,12 @@ class RealWindow {
   }
   void key(const std::string& name) const { input("key --clearmodifiers " + name + " sleep 0.15"); }
   void type(const std::string& text) const { input("type --delay 60 " + text); }
-  // The whole screen: there is no window manager that would do it.
+  // The whole screen: there is no window manager that would do it. The pointer goes to the corner,
+  // where nothing answers to it.
   void fill(cv::Size screen) const {
     const std::string id = input("search --name Verdigrid");
-    input(fmt::format("windowsize {} {} {}", id.substr(0, id.find('\n')), screen.width,
-                      screen.height));
+    input(fmt::format("windowsize {} {} {} mousemove {} {}", id.substr(0, id.find('\n')),
+                      screen.width, screen.height, screen.width - 1, screen.height - 1));
   }
   // Until it has computed and drawn everything: it then takes no processor time.
   void rest() const {
