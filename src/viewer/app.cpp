@@ -255,7 +255,7 @@ class Loop {
       const bool was_busy = desk_.is_busy();
       for (const auto& path : window_.take_dropped()) desk_.perform(OpenPhotoFile{path});
       desk_.tick();
-      if (window_.had_input() || was_busy || has_blinked() || has_ticked() ||
+      if (window_.had_input() || was_busy || has_blinked() || has_ticked() || has_grown() ||
           canvas_.wants_frame() || thumbnails_.wants_frame() || file_thumbnails_.is_busy())
         frames_left = k_frames_after_input;
       if (frames_left <= 0) continue;
@@ -295,6 +295,12 @@ class Loop {
     if (now - ticked_at_ < std::chrono::seconds(1)) return false;
     ticked_at_ = now;
     return true;
+  }
+
+  // The card of the start page takes the size of what it holds a frame later.
+  bool has_grown() {
+    const float was = std::exchange(start_height_, state_.start_height);
+    return was != state_.start_height;
   }
 
   void refresh_fonts() {
@@ -365,6 +371,7 @@ class Loop {
   ViewerState state_;
   std::uint32_t photo_shown_ = 0;
   std::chrono::steady_clock::time_point blinked_at_, ticked_at_;
+  float start_height_ = 0;  // of the card in the frame before
 };
 
 }  // namespace
