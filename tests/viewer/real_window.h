@@ -71,9 +71,9 @@ class RealWindow {
     program_.send(SIGKILL);
     program_.wait();
   }
-  // Of the only window, empty while there is none.
+  // Of the only window, empty while none is shown: until then it takes no keys.
   std::string title() const {
-    const std::string id = input("search --name Verdigrid");
+    const std::string id = input("search --onlyvisible --name Verdigrid");
     return id.empty() ? std::string() : input("getwindowname " + id.substr(0, id.find('\n')));
   }
   void key(const std::string& name) const { input("key --clearmodifiers " + name + " sleep 0.15"); }
@@ -81,7 +81,7 @@ class RealWindow {
   // The whole screen: there is no window manager that would do it. The pointer goes to the corner,
   // where nothing answers to it.
   void fill(cv::Size screen) const {
-    const std::string id = input("search --name Verdigrid");
+    const std::string id = input("search --onlyvisible --name Verdigrid");
     input(fmt::format("windowsize {} {} {} mousemove {} {}", id.substr(0, id.find('\n')),
                       screen.width, screen.height, screen.width - 1, screen.height - 1));
   }
