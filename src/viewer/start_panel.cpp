@@ -5,12 +5,24 @@
 
 namespace verdigrid {
 
+namespace {
+
+void caution(const Theme& t, float gap) {
+  ImGui::Dummy({0, gap});
+  muted_text(
+      t,
+      "Unplug the unit first. Charged capacitors, picture tubes and leaking batteries can hurt "
+      "you: follow your local codes, and leave mains and high voltage to qualified people.");
+}
+
+}  // namespace
+
 void draw_start(const Desk& desk, ViewerState& state, Actions& actions) {
   const Theme& t = state.theme;
   const cv::Rect2d c = state.canvas;
   const float width = std::min(t.px(620), static_cast<float>(c.width) - t.px(40));
   const auto room = static_cast<float>(c.height);
-  // On a low window the lists are shorter, so that the caution below them is still seen.
+  // On a low window the caution stands above the lists, which are shorter, so that it is seen.
   const bool is_low = room < t.px(600);
   const float gap = t.px(is_low ? 3 : 10);
   constexpr float k_height = 0.42f;  // its middle, a little above that of the canvas
@@ -35,6 +47,7 @@ void draw_start(const Desk& desk, ViewerState& state, Actions& actions) {
              "the most suspect places come first, names and sizes can follow later.");
   ImGui::Spacing();
   if (main_button(t, "Choose a photo")) state.picker.open_for(PickFor::photo);
+  if (is_low) caution(t, gap);
   const auto& recent = desk.recent_work();
   if (!recent.empty()) {
     ImGui::Dummy({0, gap});
@@ -64,11 +77,7 @@ void draw_start(const Desk& desk, ViewerState& state, Actions& actions) {
     draw_queue(desk, state, actions);
     ImGui::EndChild();
   }
-  ImGui::Dummy({0, gap});
-  muted_text(
-      t,
-      "Unplug the unit first. Charged capacitors, picture tubes and leaking batteries can hurt "
-      "you: follow your local codes, and leave mains and high voltage to qualified people.");
+  if (!is_low) caution(t, gap);
   state.start_height = ImGui::GetWindowHeight();
   ImGui::End();
   ImGui::PopStyleColor();
