@@ -22,7 +22,7 @@ namespace verdigrid {
 struct AlignmentOptions {
   RegistrationOptions registration;
   int fine_long_side_px = 2400;    // the fine look is taken at this size at most, 400..6000
-  int patch_px = 17;               // side of its patches, working px, odd, 9..99
+  int patch_px = 17;               // side of the patches that check it, working px, odd, 9..99
   int patches = 5000;              // about so many over the board, 200..100000
   double plane_px = 1;             // working px: patches farther off are no part of the plane
   double least_score = 0.5;        // correlation of a patch that counts, 0..1

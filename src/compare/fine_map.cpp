@@ -6,6 +6,7 @@
 #include <span>
 
 #include "base/segment.h"
+#include "compare/fine_patches.h"
 #include "compare/height_shift.h"
 #include "compare/robust.h"
 
@@ -13,11 +14,10 @@ namespace verdigrid {
 
 namespace {
 
-constexpr int k_least_spacing_px = 4;
-constexpr double k_chance_score = 0.4;
-constexpr int k_blocks = 8;          // each way over the photo before
-constexpr double k_most_lift = 4;    // of the weight of patches in a block that has few
-constexpr double k_alike_px = 0.25;  // in plane_px
+constexpr int k_wide_px = 8, k_narrow_px = 5;  // how far off patches are looked for
+constexpr int k_blocks = 8;                    // each way over the photo before
+constexpr double k_most_lift = 4;              // of the weight of patches in a block that has few
+constexpr double k_alike_px = 0.25;            // in plane_px
 // Cuts of the fits in turn, in plane_px: first wide, at last without low parts.
 constexpr PlaneCut k_wide_cuts[]{{3, 6}, {1.5, 4}};
 constexpr PlaneCut k_fine_cuts[]{{1, 3}, {0.6, 1.5}, {0.5, 1}};
@@ -33,19 +33,6 @@ constexpr double k_outline_off_px = 0.35;  // working px: good outlines agree wi
 constexpr int k_slide_rounds = 3;          // of a fit that the outline takes part in
 // In plane_px: what supports a map lies within that.
 constexpr double k_support_px = 0.7, k_outline_support_px = 1.2;
-
-// So that about so many patches lie on the board.
-int spacing_for(const Looking& l, double patches) {
-  const double room =
-      l.first.board_px.empty() ? static_cast<double>(l.first.grey.total()) : area(l.first.board_px);
-  return static_cast<int>(std::sqrt(room / patches));
-}
-
-// Small patches reach middling scores by chance: those hardly count.
-double weight_of(double score) {
-  const double sure = std::max(0.0, (score - k_chance_score) / (1 - k_chance_score));
-  return sure * sure;
-}
 
 // Patches crowd where much is printed or soldered, and there they err together (low parts, joints).
 // So that these do not tilt and bow the map over all others, each block of the photo before counts
@@ -69,17 +56,6 @@ std::vector<PlanePair> evened_out(const Looking& l, std::vector<PlanePair> pairs
   for (PlanePair& pair : pairs)
     if (const double here = sum[block(pair)]; here > 0)
       pair.weight *= std::min(k_most_lift, total / static_cast<double>(filled) / here);
-  return pairs;
-}
-
-std::vector<PlanePair> pairs_of(const Looking& l, const std::vector<PatchMatch>& matches,
-                                double least_score, const HeightShift& shift) {
-  std::vector<PlanePair> pairs;
-  for (const PatchMatch& m : matches) {
-    if (m.score < least_score) continue;
-    const cv::Point2d p = photo_px(l.first, m.first_px);
-    pairs.push_back({p, photo_px(l.second, m.second_px), weight_of(m.score), shift(p)});
-  }
   return pairs;
 }
 
@@ -132,7 +108,8 @@ OutlineFit outline_fit(const Ring& before, const Ring& after, const PlaneMap& ma
 struct ToAlign {
   const BoardPhoto &before, &after;
   const Rectification& rectification;  // of the photo before
-  double px = 1;                       // options.plane_px in px of the photo after
+  FitPictures pictures;
+  double px = 1;  // options.plane_px in px of the photo after
   bool has_outlines() const { return !before.board_px.empty() && !after.board_px.empty(); }
 };
 
@@ -199,13 +176,13 @@ bool are_alike(const Looking& l, const PlaneMap& a, const PlaneMap& b, double mo
 Fine fine_from(const Looking& l, const ToAlign& s, const PlaneMap& start, Outlines outlines,
                const AlignmentOptions& options, const Work& work) {
   const HeightShift shift(s.rectification, start, s.after.bgr.size());
-  const auto wide = pairs_of(l, look(l, start, 8, options, work), options.least_score, shift);
+  const auto wide = fit_pairs(l, s.pictures, start, k_wide_px, options, shift, work);
   std::vector<PlaneMap> maps{fitted(evened_out(l, wide), s, outlines, start, k_wide_cuts),
                              fitted(wide, s, outlines, start, k_wide_cuts)};
   if (are_alike(l, maps[0], maps[1], k_alike_px * s.px)) maps.pop_back();
   std::vector<Fine> found;
   for (const PlaneMap& map : maps) {
-    const auto narrow = pairs_of(l, look(l, map, 5, options, work), options.least_score, shift);
+    const auto narrow = fit_pairs(l, s.pictures, map, k_narrow_px, options, shift, work);
     const auto even = evened_out(l, narrow);
     for (const auto& pairs : {even, narrow})
       found.push_back(as_it_stands(s, fitted(pairs, s, outlines, map, k_fine_cuts), even));
@@ -226,26 +203,6 @@ PlaneMap map_by_outline(const ToAlign& s, PlaneMap map) {
 
 }  // namespace
 
-Looking looking_at(const BoardPhoto& before, const BoardPhoto& after, double scale,
-                   int long_side_px) {
-  Looking l{working_photo(before, long_side_px), working_photo(after, long_side_px)};
-  // The finer picture is made as coarse as the other.
-  const double ratio = scale * l.second.scale / l.first.scale;
-  if (ratio > 1.02) l.second = working_photo_at(after, l.second, l.second.scale / ratio);
-  if (ratio < 0.98) l.first = working_photo_at(before, l.first, l.first.scale * ratio);
-  return l;
-}
-
-std::vector<PatchMatch> look(const Looking& l, const PlaneMap& map, int search_px,
-                             const AlignmentOptions& options, const Work& work) {
-  PatchOptions patches;
-  patches.side_px = options.patch_px;
-  patches.search_px = search_px;
-  patches.spacing_px = std::max(k_least_spacing_px, spacing_for(l, options.patches));
-  return patch_matches(l.first.grey, l.second.grey, l.working(map), l.first.board_px, patches,
-                       work);
-}
-
 PlaneMap fine_map(const Looking& l, const BoardPhoto& before, const BoardPhoto& after,
                   const Rectification& rectification, const PlaneMap& start,
                   const AlignmentOptions& options, const Work& work) {
@@ -253,23 +210,25 @@ PlaneMap fine_map(const Looking& l, const BoardPhoto& before, const BoardPhoto& 
       photo_px(l.first, cv::Point2d(l.first.grey.cols / 2.0, l.first.grey.rows / 2.0));
   const double to_after =
       std::sqrt(local_area_scale(start.second_from_first, middle)) / l.first.scale;
-  const ToAlign s{before, after, rectification, options.plane_px * to_after};
+  const ToAlign s{before, after, rectification, fit_pictures(l), options.plane_px * to_after};
   const Fine first = fine_from(l, s, start, Outlines::left_out, options, work);
   // Photos that have little in common but their large features: these may know better.
   const bool has_lost = static_cast<double>(agreeing_large(l, first.map, work)) <
                         k_large_kept * static_cast<double>(agreeing_large(l, start, work));
-  if (!s.has_outlines()) return has_lost ? start : first.map;
-  const double off = outline_fit(s.before.board_px.outer, s.after.board_px.outer, first.map).off_px;
-  if (!has_lost && off <= k_outline_off_px * s.px) return first.map;
+  const bool is_off =
+      s.has_outlines() &&
+      outline_fit(s.before.board_px.outer, s.after.board_px.outer, first.map).off_px >
+          k_outline_off_px * s.px;
+  std::vector<Fine> all{first};
   // Where the tops of parts outnumber what shows of the board, they can pass for its plane.
-  std::vector<Fine> all{
-      first, fine_from(l, s, start, Outlines::taken_in, options, work),
-      fine_from(l, s, map_by_outline(s, start), Outlines::taken_in, options, work)};
+  if (s.has_outlines() && (has_lost || is_off)) {
+    all.push_back(fine_from(l, s, start, Outlines::taken_in, options, work));
+    all.push_back(fine_from(l, s, map_by_outline(s, start), Outlines::taken_in, options, work));
+  }
   if (has_lost) {
     const HeightShift shift(s.rectification, start, s.after.bgr.size());
     all.push_back(as_it_stands(
-        s, start,
-        evened_out(l, pairs_of(l, look(l, start, 8, options, work), options.least_score, shift))));
+        s, start, evened_out(l, fit_pairs(l, s.pictures, start, k_wide_px, options, shift, work))));
   }
   return most_supported(all)->map;
 }

@@ -2,31 +2,9 @@
 // the board's plane; used inside this folder.
 #pragma once
 
-#include <vector>
-
-#include "compare/alignment.h"
-#include "compare/patches.h"
-#include "compare/refine.h"
+#include "compare/fine_patches.h"
 
 namespace verdigrid {
-
-// Both photos made ready for it.
-struct Looking {
-  WorkingPhoto first, second;  // at about one scale
-  PointMap working(const PlaneMap& map) const {
-    return [m = map, a = first, b = second](cv::Point2d p) {
-      return working_px(b, m(photo_px(a, p)));
-    };
-  }
-};
-
-// `scale`: px of the photo after per px of the photo before.
-Looking looking_at(const BoardPhoto& before, const BoardPhoto& after, double scale,
-                   int long_side_px);
-
-// Patches looked for within `search_px` of where the map puts them.
-std::vector<PatchMatch> look(const Looking& l, const PlaneMap& map, int search_px,
-                             const AlignmentOptions& options, const Work& work);
 
 // The map near `start` that the patches on the board's plane agree on; every region of the photo
 // before counts alike. Where the tops of parts outnumber what shows of the board they can pass for
