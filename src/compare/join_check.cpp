@@ -1,6 +1,8 @@
 #include <algorithm>
+#include <cmath>
 #include <opencv2/imgproc.hpp>
 
+#include "compare/fine_patches.h"
 #include "compare/join_parts.h"
 #include "compare/patches.h"
 #include "compare/point_map.h"
@@ -10,8 +12,10 @@ namespace verdigrid {
 namespace {
 
 constexpr int k_look_long_side_px = 2400;  // overlaps are looked at at this size at most
-constexpr double k_fits_px = 2;            // of that size: of a patch that fits
-constexpr double k_sure_score = 0.6;
+constexpr int k_side_px = 17, k_search_px = 8, k_least_spacing_px = 8;  // of that size
+constexpr double k_patches = 2500;
+constexpr double k_fits_px = 1;  // of that size: of a patch that fits
+constexpr double k_sure_score = 0.5;
 constexpr size_t k_least_patches = 24;
 
 // The part of the joined picture that both photos show, as a box; empty when there is none.
@@ -61,9 +65,16 @@ std::vector<JoinLook> join_looks(const std::vector<Photo>& photos,
       if (box.empty()) continue;
       const double scale =
           std::min(1.0, static_cast<double>(k_look_long_side_px) / std::max(box.width, box.height));
+      const cv::Mat in_a = local_contrast(grey_in(photos[a], placed[a], box, scale)),
+                    in_b = local_contrast(grey_in(photos[b], placed[b], box, scale));
+      PatchOptions patches;
+      patches.side_px = k_side_px;
+      patches.search_px = k_search_px;
+      patches.spacing_px =
+          std::max(k_least_spacing_px,
+                   static_cast<int>(std::sqrt(static_cast<double>(in_a.total()) / k_patches)));
       const auto matches = patch_matches(
-          grey_in(photos[a], placed[a], box, scale), grey_in(photos[b], placed[b], box, scale),
-          [](cv::Point2d p) { return p; }, {}, {}, work);
+          in_a, in_b, [](cv::Point2d p) { return p; }, {}, patches, work);
       JoinLook look{a, b, 0, 0};
       size_t fits = 0;
       for (const PatchMatch& m : matches) {

@@ -11,6 +11,9 @@ namespace verdigrid {
 namespace {
 
 constexpr int k_grid = 14;  // places each way over an overlap
+// Of 70 overlaps of rendered boards with tall parts, those that were aligned wrongly had an
+// agreeing share of 0.08 and less, all others 0.11 and more.
+constexpr double k_sure_share = 0.2, k_doubtful_share = 0.1;
 
 // The photo stands in for the board: its own px are the frame.
 Rectification own_frame(const cv::Mat& bgr) {
@@ -51,8 +54,13 @@ std::vector<PointPair> corners_of(const std::vector<PointPair>& places) {
   return out;
 }
 
-// The fine map from a to b, from a rough one; empty when the two hardly overlap.
-std::optional<PlaneMap> fine_map(const Photo& a, const Photo& b, const PointMap& rough,
+struct Link {
+  PlaneMap map;               // from a to b
+  double agreeing_share = 0;  // as in Alignment
+};
+
+// From a to b, from a rough map; empty when the two hardly overlap.
+std::optional<Link> link_between(const Photo& a, const Photo& b, const PointMap& rough,
                                  const JoinOptions& options, const Work& work) {
   const auto places = overlap(a.bgr.size(), b.bgr.size(), rough);
   if (static_cast<double>(places.size()) < options.least_overlap * k_grid * k_grid)
@@ -63,7 +71,7 @@ std::optional<PlaneMap> fine_map(const Photo& a, const Photo& b, const PointMap&
   alignment.by_hand = corners;
   const Alignment found = alignment_of({a.bgr, {}}, own_frame(a.bgr), {b.bgr, {}}, alignment, work);
   if (found.match != Match::same) return std::nullopt;
-  return found.after_from_before;
+  return Link{found.after_from_before, found.agreeing_share};
 }
 
 class Placing {
@@ -88,7 +96,13 @@ class Placing {
   }
 
  private:
+  struct Waiting {
+    size_t base = 0, next = 0;
+    Link link;
+  };
+
   bool place_one();
+  void place(size_t base, size_t next, const Link& link);
   void add_pairs(size_t a, size_t b, const PlaneMap& map);
   void add_other_overlaps();
   [[noreturn]] void throw_not_placed() const;
@@ -98,13 +112,15 @@ class Placing {
   const Work& work_;
   std::vector<bool> is_placed_;
   std::vector<std::pair<size_t, size_t>> done_;
+  std::vector<Waiting> waiting_;
   JoinPlaces out_;
 };
 
+// Neighbours in the order of taking first. A link of which little agrees waits until there is no
+// surer one: what is placed wrongly takes others along.
 bool Placing::place_one() {
   for (size_t next = 0; next < photos_.size(); ++next) {
     if (is_placed_[next]) continue;
-    // Neighbours in the order of taking first.
     std::vector<size_t> order;
     for (size_t i = 0; i < photos_.size(); ++i)
       if (is_placed_[i]) order.push_back(i);
@@ -120,21 +136,38 @@ bool Placing::place_one() {
       const Registration r = registered({photos_[base].bgr, {}}, {photos_[next].bgr, {}},
                                         options_.registration, {work_.stop, {}});
       if (!r.is_placed()) continue;
-      const auto map = fine_map(photos_[base], photos_[next], r.warp, options_, {work_.stop, {}});
-      if (!map) continue;
-      add_pairs(base, next, *map);
-      // First photo to `next` through `base`, as one homography.
-      PlaneMap through;
-      through.first = plain_lens(photos_[0].bgr.size());
-      through.second = plain_lens(photos_[next].bgr.size());
-      through.second_from_first =
-          map->second_from_first * out_.photo_from_first[base].second_from_first;
-      out_.photo_from_first[next] = through;
-      is_placed_[next] = true;
+      const auto link =
+          link_between(photos_[base], photos_[next], r.warp, options_, {work_.stop, {}});
+      if (!link) continue;
+      if (link->agreeing_share < k_sure_share) {
+        waiting_.push_back({base, next, *link});
+        continue;
+      }
+      place(base, next, *link);
       return true;
     }
   }
-  return false;
+  std::erase_if(waiting_, [this](const Waiting& w) { return is_placed_[w.next]; });
+  const auto best =
+      std::max_element(waiting_.begin(), waiting_.end(), [](const Waiting& x, const Waiting& y) {
+        return x.link.agreeing_share < y.link.agreeing_share;
+      });
+  if (best == waiting_.end()) return false;
+  const Waiting w = *best;
+  place(w.base, w.next, w.link);
+  return true;
+}
+
+void Placing::place(size_t base, size_t next, const Link& link) {
+  add_pairs(base, next, link.map);
+  // First photo to `next` through `base`, as one homography.
+  PlaneMap through;
+  through.first = plain_lens(photos_[0].bgr.size());
+  through.second = plain_lens(photos_[next].bgr.size());
+  through.second_from_first =
+      link.map.second_from_first * out_.photo_from_first[base].second_from_first;
+  out_.photo_from_first[next] = through;
+  is_placed_[next] = true;
 }
 
 void Placing::add_pairs(size_t a, size_t b, const PlaneMap& map) {
@@ -151,8 +184,8 @@ void Placing::add_other_overlaps() {
         continue;
       const PlaneMap to_first = inverted(out_.photo_from_first[a]);
       const PointMap rough = [&](cv::Point2d p) { return out_.photo_from_first[b](to_first(p)); };
-      if (const auto map = fine_map(photos_[a], photos_[b], rough, options_, {work_.stop, {}}))
-        add_pairs(a, b, *map);
+      const auto link = link_between(photos_[a], photos_[b], rough, options_, {work_.stop, {}});
+      if (link && link->agreeing_share >= k_doubtful_share) add_pairs(a, b, link->map);
     }
 }
 
