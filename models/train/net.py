@@ -1,7 +1,9 @@
-"""The residue network: a small residual U-Net, 3 x H x W in, 7 class maps out at half the input size.
+"""The residue networks, 3 x H x W in, 7 class maps out at half the input size: a small residual U-Net, and one whose encoder starts
+from features of general photos.
 
-Only layers that OpenCV's dnn module 4.6 loads from ONNX: Conv, Relu, Add, Concat, Resize (bilinear, half pixel), Softmax, Mul, Sub.
+Only layers that OpenCV's dnn module 4.6 loads from ONNX: Conv, Relu, Clip, Add, Concat, Resize (bilinear, half pixel), Softmax, Mul, Sub.
 """
+import numpy as np
 import torch
 import torch.nn as nn
 import torch.nn.functional as F
@@ -70,18 +72,118 @@ class ResidueNet(nn.Module):
         return self.head(y)
 
 
+class Inverted(nn.Module):
+    """Inverted residual block (Sandler and others, MobileNetV2, CVPR 2018, doi 10.1109/CVPR.2018.00474): widen, filter each channel, narrow."""
+
+    def __init__(self, cin, cout, stride, widen):
+        super().__init__()
+        mid = cin * widen
+        layers = [nn.Conv2d(cin, mid, 1, bias=False), nn.BatchNorm2d(mid), nn.ReLU6()] if widen > 1 else []
+        layers += [nn.Conv2d(mid, mid, 3, stride, 1, groups=mid, bias=False), nn.BatchNorm2d(mid), nn.ReLU6(),
+                   nn.Conv2d(mid, cout, 1, bias=False), nn.BatchNorm2d(cout)]
+        self.layers = nn.Sequential(*layers)
+        self.is_residual = stride == 1 and cin == cout
+
+    def forward(self, x):
+        return x + self.layers(x) if self.is_residual else self.layers(x)
+
+
+class BorrowedNet(nn.Module):
+    """RGB in 0..1, n x 3 x H x W with H and W multiples of 32 -> logits n x 7 x H/2 x W/2.
+
+    The encoder is MobileNetV2's up to its block 15, so that weights learnt on general photos fit (encoder.py reads them).
+    """
+
+    def __init__(self):
+        super().__init__()
+        stages = [[nn.Sequential(nn.Conv2d(3, 32, 3, 2, 1, bias=False), nn.BatchNorm2d(32), nn.ReLU6()), Inverted(32, 16, 1, 1)]]
+        cin = 16
+        for widths in ((24, 24), (32, 32, 32), (64, 64, 64, 64, 96, 96, 96), (160, 160, 160)):
+            stages.append([])
+            for i, w in enumerate(widths):
+                stages[-1].append(Inverted(cin, w, 2 if i == 0 else 1, 6))
+                cin = w
+        self.stages = nn.ModuleList([nn.Sequential(*s) for s in stages])
+        deep, self.ups = 160, nn.ModuleList()
+        for skip, width in ((96, 112), (32, 80), (24, 48), (16, 32)):
+            self.ups.append(Up(deep, skip, width))
+            deep = width
+        self.head = nn.Conv2d(deep, len(CLASSES), 1)
+        nn.init.zeros_(self.head.weight)
+        self.head.bias.data = torch.tensor([4.0] + [0.0] * 6)
+
+    def forward(self, x):
+        maps, y = [], x * 2.0 - 1.0
+        for s in self.stages:
+            y = s(y)
+            maps.append(y)
+        y = maps.pop()
+        for up in self.ups:
+            y = up(y, maps.pop())
+        return self.head(y)
+
+    def pairs(self):
+        """(convolution, batch norm) of the encoder, in the order of the pictures' way."""
+        flat = [m for m in self.stages.modules() if isinstance(m, (nn.Conv2d, nn.BatchNorm2d))]
+        return list(zip(flat[::2], flat[1::2]))
+
+    def borrow(self, path, pictures):
+        """Encoder weights of encoder.py's file; each batch norm is set to do nothing on `pictures` (batches n x 3 x h x w, 0..1)."""
+        with np.load(path) as z:
+            given = [(torch.from_numpy(z[f"weight{i}"]), torch.from_numpy(z[f"bias{i}"])) for i in range(len(self.pairs()))]
+        sums, hooks = {}, []
+        for (conv, norm), (weight, bias) in zip(self.pairs(), given):
+            conv.weight.data.copy_(weight)
+            norm.running_mean.zero_()
+            norm.running_var.fill_(1 - norm.eps)
+            norm.weight.data.fill_(1)
+            norm.bias.data.copy_(bias)
+            sums[norm] = [0, 0, 0]
+
+            def add(m, inputs):
+                y = inputs[0].double()
+                for k, v in enumerate((y.numel() // y.shape[1], y.sum((0, 2, 3)), (y * y).sum((0, 2, 3)))):
+                    sums[m][k] = sums[m][k] + v
+            hooks.append(norm.register_forward_pre_hook(add))
+        self.eval()
+        with torch.no_grad():
+            for x in pictures:
+                self(x)
+        for h in hooks:
+            h.remove()
+        for norm, (n, first, second) in sums.items():
+            mean = first / n
+            var = (second / n - mean * mean).clamp(min=1e-6)
+            norm.running_mean.copy_(mean)
+            norm.running_var.copy_(var)
+            norm.weight.data.copy_((var + norm.eps).sqrt())
+            norm.bias.data.add_(mean.float())
+        self.train()
+
+
+NETWORKS = {"small": ResidueNet, "borrowed": BorrowedNet}
+
+
+def read_network(path):
+    """The network of a weights file, on the CPU, in full precision."""
+    file = torch.load(path, map_location="cpu")
+    net = NETWORKS[file.get("network", "small")]()
+    net.load_state_dict({k: v.float() if v.is_floating_point() else v for k, v in file["state"].items()})
+    return net
+
+
 class Shipped(nn.Module):
     """The networks as exported: RGB 0..1, n x 3 x H x W, multiples of 64, in; class probabilities (n x 7 x H/2 x W/2, sum 1) out.
 
-    Each looks at the picture twice, whole and at half its size, and all looks are averaged.
+    Each looks at the picture twice, whole and at half its size; both looks count alike, the networks by their shares (sum 1).
     """
 
-    def __init__(self, nets):
+    def __init__(self, nets, shares):
         super().__init__()
-        self.nets = nn.ModuleList(nets)
+        self.nets, self.shares = nn.ModuleList(nets), shares
 
     def forward(self, x):
         small = F.avg_pool2d(x, 2)
-        fine = sum(torch.softmax(net(x), 1) for net in self.nets) * (0.5 / len(self.nets))
-        coarse = sum(torch.softmax(net(small), 1) for net in self.nets) * (0.5 / len(self.nets))
+        fine = sum(torch.softmax(net(x), 1) * (0.5 * share) for net, share in zip(self.nets, self.shares))
+        coarse = sum(torch.softmax(net(small), 1) * (0.5 * share) for net, share in zip(self.nets, self.shares))
         return fine + F.interpolate(coarse, scale_factor=2.0, mode="bilinear", align_corners=False)

@@ -190,11 +190,11 @@ def add_eaten_copper(s):
     """Traces without their coat: coppery, brown or pitted; dark rings of vias; a disc eaten out of a plane."""
     run = torch.sigmoid(6 * (s.noise(20, 90, 2) + 2.5 * (s.event - 0.6) - s.between(-0.1, 0.9))) * (s.event > 0.25)
     wide = F.max_pool2d(s.trace, 3, 1, 1)
-    a = blur(wide * run, 0.7) * s.draw(0.7) * s.between(0.6, 1.0)
+    a = blur(wide * run, 0.7) * s.draw(0.85) * s.between(0.6, 1.0)
     pits = torch.sigmoid(5 * (s.noise(3, 12) - s.between(0.3, 2.0)))
     rgb = s.colours(COPPER) * torch.exp(0.25 * s.noise(2, 10)) * (1 - pits) + s.colours(DARK) * pits
     s.paint(rgb, a, 6, sure=0.4)
-    holes = blur(blob_share(s, 0.25) * s.draw(0.35), 0.8)
+    holes = blur(blob_share(s, random.uniform(0.1, 0.5)) * s.draw(0.55), 0.8)
     s.paint(s.colours(DARK) + 0.35 * s.colours(COPPER) * torch.sigmoid(2 * s.noise(3, 8)), holes * 0.95, 6)
     f = s.noise(50, 140, 2) + 0.3 * s.noise(6, 20) + 2 * (s.event - 0.7).clamp(-1, 0.3) - s.between(0.9, 1.6)
     disc = torch.sigmoid(f / 0.05) * s.draw(0.05) * blur(s.mask, 4.0) * (s.event > 0.4)
@@ -255,11 +255,11 @@ def add_harmless(s):
 
 def add_board_habits(s):
     """Whole-board looks that are normal for a board, label 0: coppery traces under clear coat, all joints dull, open vias with a dark or orange rim."""
-    wide = blur(F.max_pool2d(s.trace, 3, 1, 1), 0.7) * s.draw(0.22) * s.between(0.4, 1.0)
+    wide = blur(F.max_pool2d(s.trace, 3, 1, 1), 0.7) * s.draw(0.14) * s.between(0.4, 1.0)
     rgb = s.colours(COPPER) * torch.exp(0.1 * s.noise(4, 30))
     s.lin = s.lin * (1 - wide) + rgb * s.light * wide
     metal = blur((s.blobs > 0).float(), 0.7)
-    dull = metal * s.draw(0.2) * s.between(0.5, 1.0)
+    dull = metal * s.draw(0.08) * s.between(0.5, 1.0)
     matt = s.between(0.1, 0.45) * torch.exp(0.2 * s.noise(2, 8, 2)) + s.between(0.0, 0.3) * (s.lin / s.light.clamp(min=0.03)).clamp(0, 1)
     s.lin = s.lin * (1 - dull) + matt * s.light * dull
     rim = (blur(metal, 2.0) - metal).clamp(min=0) * 3 * s.draw(0.15) * s.between(0.3, 1.0)

@@ -1,13 +1,15 @@
 """Trains the residue network from the photo bench folder and from rendered boards.
 
   train.py BENCH OUT [--rendered FOLDER...] [--taught FOLDER...] [--fold all|0|1|2] [--licences all|permissive]
-           [--data all|painted|rendered] [--minutes M] [--seed N] [--start WEIGHTS.pt] [--schedule A B]
+           [--data all|painted|rendered] [--minutes M] [--seed N] [--network small|borrowed] [--encoder FEATURES.npz]
+           [--start WEIGHTS.pt] [--schedule A B]
 
 --fold K leaves the repositories of fold K out and predicts them at the end; --fold all trains on everything (the shipped weights).
 --licences permissive trains on permissive and CC-BY photos only and predicts the rest. --data painted uses no real damage at all,
 --data rendered no photo at all. --rendered names folders that the program rendered_boards wrote, --taught folders that
 `verdigrid look --training` wrote, --held folders of rendered boards to predict at the end. --minutes counts from the start, reading
-included. --schedule A B runs the part A..B (0..1) of the falling learning rate, so that one training can be made in several goes.
+included. --network borrowed takes the encoder whose weights encoder.py read from a network of general photos (--encoder); it learns at
+ENCODER_SHARE of the rate. --schedule A B runs the part A..B (0..1) of the falling learning rate, so that one training can be made in several goes.
 Writes OUT/NAME.pt (weights) and OUT/NAME.npz (residue class probabilities of the photos not trained on, 0..255, half working size).
 """
 import argparse
@@ -26,7 +28,7 @@ import torch.nn.functional as F
 
 import bench
 import crops
-from net import CLASSES, ResidueNet
+from net import CLASSES, NETWORKS, read_network
 from working import working_input
 
 POSITIVE_WEIGHT = 2.0
@@ -34,7 +36,9 @@ DICE_WEIGHT = 0.4
 RENDERED = 3  # of sixteen scenes
 HARD_WEIGHT, HARD_SHARE = 0.01, 0.005  # of the clean pixels, the share that fools the network most counts once more
 EMA = 0.9993
+ENCODER_SHARE = 0.3  # of the learning rate, for an encoder that knows general photos
 PAINT_EVERY = 4  # steps, where painting and training take turns
+SCENE_USES = 9  # windows drawn of a scene in the mean before another takes its place
 STEPS_AHEAD = 4  # recorded steps queued before the program waits for the device
 STARTED = time.time()
 
@@ -58,6 +62,8 @@ def arguments():
     ap.add_argument("--pool", type=int, default=600, help="painted scenes kept")
     ap.add_argument("--schedule", type=float, nargs=2, default=(0.0, 1.0))
     ap.add_argument("--rate", type=float, default=2e-3)
+    ap.add_argument("--network", choices=NETWORKS, default="small")
+    ap.add_argument("--encoder", help="features of general photos to begin from (network borrowed)")
     ap.add_argument("--start", help="weights to go on from")
     ap.add_argument("--workers", type=int, default=8)
     ap.add_argument("--limit", type=int, default=0, help="read only every N-th photo (a quick try)")
@@ -113,7 +119,12 @@ class Step:
         self.a, self.net, self.pool, self.device = a, net, pool, device
         is_cuda = device.type == "cuda"
         self.rate = torch.tensor(0.0, device=device) if is_cuda else 0.0
-        self.opt = torch.optim.AdamW(net.parameters(), lr=self.rate, weight_decay=0.02, **({"fused": True, "capturable": True} if is_cuda else {}))
+        self.encoder_rate = self.rate.clone() if is_cuda else 0.0
+        encoder = set(net.stages.parameters()) if a.network == "borrowed" else set()
+        groups = [{"params": [p for p in net.parameters() if p not in encoder], "lr": self.rate}]
+        if encoder:
+            groups.append({"params": list(net.stages.parameters()), "lr": self.encoder_rate})
+        self.opt = torch.optim.AdamW(groups, weight_decay=0.02, **({"fused": True, "capturable": True} if is_cuda else {}))
         floats = lambda m: [v for v in m.state_dict().values() if v.is_floating_point()]
         self.average, self.now = floats(avg), floats(net)
         self.sum, self.graph = torch.zeros((), device=device), None
@@ -157,8 +168,10 @@ class Step:
     def go(self, rate):
         if self.device.type == "cuda":
             self.rate.fill_(rate)
+            self.encoder_rate.fill_(rate * ENCODER_SHARE)
         else:
-            self.opt.param_groups[0]["lr"] = rate
+            for group, share in zip(self.opt.param_groups, (1.0, ENCODER_SHARE)):
+                group["lr"] = rate * share
         if self.graph:
             self.graph.replay()
         else:
@@ -199,7 +212,8 @@ def drawn_clean(clean):
 
 def save(net, path):
     state = {k: v.cpu().contiguous() for k, v in net.state_dict().items()}
-    torch.save({"state": state, "classes": CLASSES}, path + ".part")
+    kind = next(name for name, make in NETWORKS.items() if isinstance(net, make))
+    torch.save({"state": state, "network": kind, "classes": CLASSES}, path + ".part")
     os.replace(path + ".part", path)
 
 
@@ -210,6 +224,7 @@ class Painter:
         self.a, self.pool, self.device = a, pool, device
         self.photos = [clean, damaged, rendered]
         self.plan, self.mined, self.scenes, self.is_over, self.failure = plan_of(clean, damaged, rendered), 0.0, 0, False, None
+        self.most = math.inf  # scenes wanted by now
 
     def paint(self):
         lin, label = crops.scenes(*self.photos, self.plan, self.a.scene, self.mined)
@@ -220,6 +235,9 @@ class Painter:
         try:
             with torch.cuda.device(self.device), torch.cuda.stream(torch.cuda.Stream()):
                 while not self.is_over:
+                    if self.scenes >= self.most:
+                        time.sleep(0.02)
+                        continue
                     self.paint()
                     torch.cuda.current_stream().synchronize()
         except Exception as e:  # told in the training loop
@@ -228,14 +246,14 @@ class Painter:
 
 def train(a, clean, damaged, rendered, device):
     """Trains until the minutes are up; returns the averaged network. What it has after two thirds is kept in case it is stopped."""
-    net = ResidueNet().to(device).to(memory_format=torch.channels_last)
-    if a.start:
-        net.load_state_dict(torch.load(a.start, map_location=device)["state"])
-    avg = copy.deepcopy(net).eval()
+    net = (read_network(a.start) if a.start else NETWORKS[a.network]()).to(device).to(memory_format=torch.channels_last)
     pool = crops.Pool(a.pool, a.scene, device)
     painter = Painter(a, clean, damaged, rendered, pool, device)
     while pool.filled < min(a.pool, 4 * a.batch):
         painter.paint()
+    if a.encoder and not a.start:
+        net.borrow(a.encoder, [pool.batch(a.batch, a.size)[0] for _ in range(8)])
+    avg = copy.deepcopy(net).eval()
     step, steps = Step(a, net, avg, pool, device), 0
     thread = threading.Thread(target=painter.paint_on, daemon=True) if device.type == "cuda" else None
     if thread:
@@ -246,6 +264,7 @@ def train(a, clean, damaged, rendered, device):
         part = a.schedule[0] + (a.schedule[1] - a.schedule[0]) * done
         step.go(a.rate * min(1, (steps + 1) / 300) * 0.5 * (1 + math.cos(math.pi * part)))
         steps += 1
+        painter.most = a.pool + steps * a.batch / SCENE_USES
         if thread and steps % STEPS_AHEAD == 0:
             torch.cuda.current_stream().synchronize()
         elif not thread and steps % PAINT_EVERY == 0:

@@ -147,6 +147,10 @@ void settle(const std::vector<Answer>& answers, const std::vector<std::vector<in
     }
 }
 
+// On the odds of what the automatic map flags and nobody was asked about yet, so that answers about
+// other places do not lose it.
+constexpr double k_flagged_gain = 2;
+
 // Before the first yes: how much one no lowers what looks like it, on these features (lightness, a
 // and b; the same against 12 px around; middle texture), each divided by its unit.
 constexpr double k_doubt = 0.6;
@@ -224,6 +228,9 @@ Belief taught_belief(const LookBase& base, const std::vector<Answer>& answers,
   const auto distance = distance_to_yes(base, answers, members);
   for (std::size_t i = 0; i < distance.size(); ++i)
     belief.p[i] = with_odds(belief.p[i], odds_near(distance[i]));
+  for (std::size_t i = 0; i < belief.p.size(); ++i)
+    if (base.labels[i] != Residue::none && !is_asked[i])
+      belief.p[i] = with_odds(belief.p[i], k_flagged_gain);
   settle(answers, members, belief.p);
   return belief;
 }
