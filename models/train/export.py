@@ -2,7 +2,8 @@
 
   export.py SHARE WEIGHTS.pt [SHARE WEIGHTS.pt]... OUT.onnx
 
-What several networks answer is averaged when run, by their shares, which are divided by their sum. The file holds the weights at half precision (halves.py); a reader widens them first.
+What several networks answer is averaged when run, by their shares, which are divided by their sum.
+The file holds the weights at half precision (halves.py); a reader widens them first.
 """
 import sys
 
@@ -11,7 +12,7 @@ import numpy as np
 import torch
 from torch.nn.utils.fusion import fuse_conv_bn_eval
 
-from halves import as_varint, fields, halved, packed, widened
+from halves import as_varint, fields, halved, packed, widened, with_graph_fields
 from net import Shipped, read_network
 
 TOLERANCE = 2e-3  # float32 sums in another order
@@ -41,12 +42,7 @@ def with_limits_as_attributes(model):
         picture = next(w for n, _, _, w in parts if n == 1)
         return picture + b"".join(w for n, _, _, w in parts if n != 1) + limits
 
-    out = b""
-    for number, _, value, whole in fields(model):  # ModelProto: 7 graph; GraphProto: 1 nodes
-        if number == 7:
-            whole = packed(7, b"".join(packed(1, node(v)) if n == 1 else w for n, _, v, w in fields(value)))
-        out += whole
-    return out
+    return with_graph_fields(model, 1, node)
 
 
 def probe(height, width):

@@ -43,8 +43,30 @@ class Up(nn.Module):
         return F.relu(self.mix(torch.cat((up, skip), 1)))
 
 
-class ResidueNet(nn.Module):
-    """RGB in 0..1, n x 3 x H x W with H and W multiples of 32 -> logits n x 7 x H/2 x W/2."""
+def class_head(width):
+    """Logits of the classes from `width` channels; at first it says "none" everywhere."""
+    head = nn.Conv2d(width, len(CLASSES), 1)
+    nn.init.zeros_(head.weight)
+    head.bias.data = torch.tensor([4.0] + [0.0] * 6)
+    return head
+
+
+class UNet(nn.Module):
+    """RGB in 0..1, n x 3 x H x W with H and W multiples of 32 -> logits n x 7 x H/2 x W/2. Of its kind: stages, ups, head and scaled."""
+
+    def forward(self, x):
+        maps, y = [], self.scaled(x)
+        for s in self.stages:
+            y = s(y)
+            maps.append(y)
+        y = maps.pop()
+        for up in self.ups:
+            y = up(y, maps.pop())
+        return self.head(y)
+
+
+class ResidueNet(UNet):
+    """A small residual U-Net."""
 
     def __init__(self, widths=WIDTHS, depths=DEPTHS):
         super().__init__()
@@ -57,19 +79,10 @@ class ResidueNet(nn.Module):
         self.stages = nn.ModuleList(stages)
         self.ups = nn.ModuleList([Up(widths[i + 1], widths[i], widths[i])
                                   for i in reversed(range(len(widths) - 1))])
-        self.head = nn.Conv2d(widths[0], len(CLASSES), 1)
-        nn.init.zeros_(self.head.weight)
-        self.head.bias.data = torch.tensor([4.0] + [0.0] * 6)
+        self.head = class_head(widths[0])
 
-    def forward(self, x):
-        maps, y = [], (x - 0.45) * 4.0
-        for s in self.stages:
-            y = s(y)
-            maps.append(y)
-        y = maps.pop()
-        for up in self.ups:
-            y = up(y, maps.pop())
-        return self.head(y)
+    def scaled(self, x):
+        return (x - 0.45) * 4.0
 
 
 class Inverted(nn.Module):
@@ -88,11 +101,8 @@ class Inverted(nn.Module):
         return x + self.layers(x) if self.is_residual else self.layers(x)
 
 
-class BorrowedNet(nn.Module):
-    """RGB in 0..1, n x 3 x H x W with H and W multiples of 32 -> logits n x 7 x H/2 x W/2.
-
-    The encoder is MobileNetV2's up to its block 15, so that weights learnt on general photos fit (encoder.py reads them).
-    """
+class BorrowedNet(UNet):
+    """A U-Net whose encoder is MobileNetV2's up to its block 15, so that weights learnt on general photos fit (encoder.py reads them)."""
 
     def __init__(self):
         super().__init__()
@@ -108,19 +118,10 @@ class BorrowedNet(nn.Module):
         for skip, width in ((96, 112), (32, 80), (24, 48), (16, 32)):
             self.ups.append(Up(deep, skip, width))
             deep = width
-        self.head = nn.Conv2d(deep, len(CLASSES), 1)
-        nn.init.zeros_(self.head.weight)
-        self.head.bias.data = torch.tensor([4.0] + [0.0] * 6)
+        self.head = class_head(deep)
 
-    def forward(self, x):
-        maps, y = [], x * 2.0 - 1.0
-        for s in self.stages:
-            y = s(y)
-            maps.append(y)
-        y = maps.pop()
-        for up in self.ups:
-            y = up(y, maps.pop())
-        return self.head(y)
+    def scaled(self, x):
+        return x * 2.0 - 1.0
 
     def pairs(self):
         """(convolution, batch norm) of the encoder, in the order of the pictures' way."""
@@ -182,8 +183,10 @@ class Shipped(nn.Module):
         super().__init__()
         self.nets, self.shares = nn.ModuleList(nets), shares
 
+    def look(self, x):
+        """Half of what the networks say of x, so that two looks make one."""
+        return sum(torch.softmax(net(x), 1) * (0.5 * share) for net, share in zip(self.nets, self.shares))
+
     def forward(self, x):
-        small = F.avg_pool2d(x, 2)
-        fine = sum(torch.softmax(net(x), 1) * (0.5 * share) for net, share in zip(self.nets, self.shares))
-        coarse = sum(torch.softmax(net(small), 1) * (0.5 * share) for net, share in zip(self.nets, self.shares))
+        fine, coarse = self.look(x), self.look(F.avg_pool2d(x, 2))
         return fine + F.interpolate(coarse, scale_factor=2.0, mode="bilinear", align_corners=False)

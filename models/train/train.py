@@ -28,7 +28,7 @@ import torch.nn.functional as F
 
 import bench
 import crops
-from net import CLASSES, NETWORKS, read_network
+from net import CLASSES, NETWORKS, BorrowedNet, read_network
 from working import working_input
 
 POSITIVE_WEIGHT = 2.0
@@ -67,7 +67,10 @@ def arguments():
     ap.add_argument("--start", help="weights to go on from")
     ap.add_argument("--workers", type=int, default=8)
     ap.add_argument("--limit", type=int, default=0, help="read only every N-th photo (a quick try)")
-    return ap.parse_args()
+    a = ap.parse_args()
+    if a.encoder and a.network != "borrowed":
+        ap.error("--encoder: only the network `borrowed` takes features of general photos; add --network borrowed")
+    return a
 
 
 def is_trained_on(photo, a):
@@ -120,7 +123,7 @@ class Step:
         is_cuda = device.type == "cuda"
         self.rate = torch.tensor(0.0, device=device) if is_cuda else 0.0
         self.encoder_rate = self.rate.clone() if is_cuda else 0.0
-        encoder = set(net.stages.parameters()) if a.network == "borrowed" else set()
+        encoder = set(net.stages.parameters()) if isinstance(net, BorrowedNet) else set()
         groups = [{"params": [p for p in net.parameters() if p not in encoder], "lr": self.rate}]
         if encoder:
             groups.append({"params": list(net.stages.parameters()), "lr": self.encoder_rate})
