@@ -32,6 +32,15 @@ double weight_of(double score) {
   return sure * sure;
 }
 
+PatchOptions patches_of(const Looking& l, int side_px, int search_px,
+                        const AlignmentOptions& options) {
+  PatchOptions patches;
+  patches.side_px = side_px;
+  patches.search_px = search_px;
+  patches.spacing_px = std::max(k_least_spacing_px, spacing_for(l, options.patches));
+  return patches;
+}
+
 }  // namespace
 
 Looking looking_at(const BoardPhoto& before, const BoardPhoto& after, double scale,
@@ -50,12 +59,8 @@ int spacing_for(const Looking& l, double patches) {
 
 std::vector<PatchMatch> look(const Looking& l, const PlaneMap& map, int search_px,
                              const AlignmentOptions& options, const Work& work) {
-  PatchOptions patches;
-  patches.side_px = options.patch_px;
-  patches.search_px = search_px;
-  patches.spacing_px = std::max(k_least_spacing_px, spacing_for(l, options.patches));
-  return patch_matches(l.first.grey, l.second.grey, l.working(map), l.first.board_px, patches,
-                       work);
+  return patch_matches(l.first.grey, l.second.grey, l.working(map), l.first.board_px,
+                       patches_of(l, options.patch_px, search_px, options), work);
 }
 
 cv::Mat local_contrast(const cv::Mat& grey) {
@@ -85,10 +90,7 @@ FitPictures fit_pictures(const Looking& l) {
 std::vector<PlanePair> fit_pairs(const Looking& l, const FitPictures& f, const PlaneMap& map,
                                  int search_px, const AlignmentOptions& options,
                                  const HeightShift& shift, const Work& work) {
-  PatchOptions patches;
-  patches.side_px = f.side_px;
-  patches.search_px = search_px;
-  patches.spacing_px = std::max(k_least_spacing_px, spacing_for(l, options.patches));
+  const PatchOptions patches = patches_of(l, f.side_px, search_px, options);
   std::vector<PlanePair> pairs;
   for (const PatchMatch& m :
        patch_matches(f.first, f.second, l.working(map), l.first.board_px, patches, work)) {
