@@ -12,6 +12,7 @@
 #include "base/work.h"
 #include "detect/residue.h"
 #include "layout/grid.h"
+#include "measure/label_blocks.h"
 #include "measure/pixel_lattice.h"
 #include "measure/polygon_rows.h"
 
@@ -30,8 +31,9 @@ struct LabelSums {
 };
 
 struct SumsInput {
-  cv::Mat labels;         // CV_8UC1, ids 0..7
-  cv::Mat finding_of_px;  // CV_16UC1 or empty
+  cv::Mat labels;             // CV_8UC1, ids 0..7
+  cv::Mat finding_of_px;      // CV_16UC1 or empty
+  const LabelBlocks& blocks;  // of these labels, as wide as a step of the lattice
   const PixelLattice& lattice;
   const PolygonRows& outline;
   const Grid& grid;
@@ -43,7 +45,6 @@ struct SumsResult {
   std::vector<LabelSums> regions;  // in their order
 };
 
-// Throws Error{bad_input} for a label above 7.
 SumsResult label_sums(const SumsInput& input, const Work& work = {});
 
 }  // namespace verdigrid

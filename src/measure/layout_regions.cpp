@@ -1,5 +1,6 @@
 #include "measure/layout_regions.h"
 
+#include <array>
 #include <cmath>
 #include <numbers>
 #include <opencv2/core/utility.hpp>
@@ -29,31 +30,37 @@ double creep(const Rectification& r, const ReachOptions& options) {
   return options.creep_of_diagonal * std::hypot(box.width, box.height);
 }
 
+PolygonRows united_with(const PolygonRows& one, const std::vector<PolygonRows>& others) {
+  std::vector<const PolygonRows*> all{&one};
+  for (const PolygonRows& other : others) all.push_back(&other);
+  return united(all);
+}
+
 // What one part shows on this side.
 class PartShapes {
  public:
-  PartShapes(const Rectification& r, const PhotoShapes& shapes, const ReachOptions& options)
-      : r_(r), shapes_(shapes), options_(options), creep_(creep(r, options)) {}
+  PartShapes(const Rectification& r, const PhotoShapes& shapes, const LabelBlocks& blocks,
+             const ReachOptions& options)
+      : r_(r), shapes_(shapes), blocks_(blocks), options_(options), creep_(creep(r, options)) {}
 
   PartRegion region(size_t index, const Part& part) const {
-    PartRegion region{index, {}, {}, {}, {}};
-    std::vector<PolygonRows> touch, near;
-    if (part.side == r_.side && part.has_body()) {
-      const Ring body = body_ring(part);
-      region.body = rows(body);
-      touch.push_back(region.body);
-      near.push_back(rows(grown(body, creep_)));
-    }
+    PartRegion region{index, {}, {}, {}, {}, 0};
+    const bool shows_body = part.side == r_.side && part.has_body();
+    const Ring body = shows_body ? body_ring(part) : Ring{};
+    region.body = rows(body);
+    const bool may_be_reached = is_label_in_reach(body, part);
+    std::vector<PolygonRows> lands;
     for (const Joint& joint : part.joints) {
-      region.joints.emplace_back();
-      const double diameter = land(joint);
-      if (diameter <= 0 || !(joint.is_through || part.side == r_.side)) continue;
-      touch.push_back(rows(circle(joint.centre, diameter)));
-      region.joints.back() = rows(circle(joint.centre, diameter + 2 * creep_));
-      near.push_back(region.joints.back());
+      if (!shows(joint, part)) continue;
+      lands.push_back(rows(circle(joint.centre, land(joint))));
+      PolygonRows grown_land;
+      if (may_be_reached || lands.back().empty())
+        grown_land = rows(circle(joint.centre, land(joint) + 2 * creep_));
+      region.joints_shown += !lands.back().empty() || !grown_land.empty();
+      if (may_be_reached) region.joints.push_back(std::move(grown_land));
     }
-    region.touch = united(touch);
-    region.near = united(near);
+    region.touch = united_with(region.body, lands);
+    if (may_be_reached) region.near = united_with(rows(grown(body, creep_)), region.joints);
     return region;
   }
 
@@ -62,12 +69,33 @@ class PartShapes {
     if (joint.diameter > 0) return joint.diameter;
     return r_.has_scale() ? options_.land_mm : 0;
   }
-  PolygonRows rows(const Ring& ring) const {
-    return {shapes_.photo_polygon({ring, {}}), r_.photo_size_px};
+  bool shows(const Joint& joint, const Part& part) const {
+    return land(joint) > 0 && (joint.is_through || part.side == r_.side);
+  }
+  PolygonRows rows(Ring ring) const {
+    return {shapes_.photo_polygon({std::move(ring), {}}), r_.photo_size_px};
+  }
+  // No finer than blocks of labels and the box round all that is near the part.
+  bool is_label_in_reach(const Ring& body, const Part& part) const {
+    constexpr double k_circle_over = 1.02;  // a ring of 16 points with a circle's area
+    cv::Rect2d box;
+    const auto add = [&](const cv::Rect2d& shape, double margin) {
+      box |= cv::Rect2d(shape.x - margin, shape.y - margin, shape.width + 2 * margin,
+                        shape.height + 2 * margin);
+    };
+    if (!body.empty()) add(bounding_box(body), creep_);
+    for (const Joint& joint : part.joints)
+      if (shows(joint, part))
+        add({joint.centre, cv::Size2d()}, k_circle_over * (land(joint) / 2 + creep_));
+    const Polygon seen = shapes_.photo_polygon({box_ring(box), {}});
+    if (seen.empty()) return false;
+    box = bounding_box(seen.outer);
+    return blocks_.any(cv::Rect2d(box.x - 1, box.y - 1, box.width + 2, box.height + 2));
   }
 
   const Rectification& r_;
   const PhotoShapes& shapes_;
+  const LabelBlocks& blocks_;
   const ReachOptions& options_;
   double creep_;
 };
@@ -81,11 +109,18 @@ void ReachOptions::check() const {
 }
 
 Ring circle(cv::Point2d centre, double diameter) {
-  const double step = 2 * std::numbers::pi / k_circle_points;
-  const double radius = diameter / 2 * std::sqrt(step / std::sin(step));
-  Ring ring;
-  for (int i = 0; i < k_circle_points; ++i)
-    ring.push_back(centre + radius * cv::Point2d(std::cos(i * step), std::sin(i * step)));
+  // Cosines of 0, 22.5, 45, 67.5 and 90 degrees; sin(22.5) gives the ring the circle's area.
+  constexpr std::array<double, 5> cosine{1, 0.92387953251128674, 0.70710678118654752,
+                                         0.38268343236508977, 0};
+  const double radius = diameter / 2 * std::sqrt(k_arc_step / cosine[3]);
+  Ring ring(k_circle_points);
+  for (size_t i = 0; i <= 4; ++i) {
+    const double x = radius * cosine[i], y = radius * cosine[4 - i];
+    ring[i] = centre + cv::Point2d(x, y);
+    ring[8 - i] = centre + cv::Point2d(-x, y);
+    ring[8 + i] = centre + cv::Point2d(-x, -y);
+    ring[(16 - i) % 16] = centre + cv::Point2d(x, -y);
+  }
   return ring;
 }
 
@@ -110,14 +145,14 @@ Ring grown(const Ring& convex, double distance) {
 
 LayoutRegions layout_regions(const Layout& layout, const Rectification& r,
                              const PhotoShapes& shapes, const PolygonRows& outline,
-                             const ReachOptions& options) {
+                             const LabelBlocks& blocks, const ReachOptions& options) {
   check_units(layout, r);
   LayoutRegions regions;
   for (size_t i = 0; i < layout.zones.size(); ++i)
     if (!layout.zones[i].side || *layout.zones[i].side == r.side) regions.zones.push_back({i, {}});
   regions.parts.resize(layout.parts.size());
   const auto zones = static_cast<int>(regions.zones.size());
-  const PartShapes parts(r, shapes, options);
+  const PartShapes parts(r, shapes, blocks, options);
   cv::parallel_for_(
       cv::Range(0, zones + static_cast<int>(layout.parts.size())), [&](const cv::Range& range) {
         for (int k = range.start; k < range.end; ++k) {

@@ -7,6 +7,7 @@
 #include <vector>
 
 #include "layout/layout.h"
+#include "measure/label_blocks.h"
 #include "measure/photo_outline.h"
 #include "measure/polygon_rows.h"
 #include "measure/reach_options.h"
@@ -18,7 +19,8 @@ struct PartRegion {
   PolygonRows body;                 // empty on the other side
   PolygonRows touch;                // body and lands
   PolygonRows near;                 // the same, grown by the creep distance
-  std::vector<PolygonRows> joints;  // each land, grown by the creep distance; as in the layout
+  std::vector<PolygonRows> joints;  // each land, grown by the creep distance
+  int joints_shown = 0;             // lands of which something is in the photo
 };
 
 struct ZoneRegion {
@@ -31,11 +33,12 @@ struct LayoutRegions {
   std::vector<PartRegion> parts;
 };
 
-// Zones are clipped by the board's outline. Throws Error{wrong_use} when the layout is in mm and
-// the photo has no scale, or the other way round.
+// Zones are clipped by the board's outline. `near` and `joints` are left empty for parts that no
+// label can reach: on most boards, most of them. Throws Error{wrong_use} when the layout is in mm
+// and the photo has no scale, or the other way round.
 LayoutRegions layout_regions(const Layout& layout, const Rectification& rectification,
                              const PhotoShapes& shapes, const PolygonRows& outline,
-                             const ReachOptions& options);
+                             const LabelBlocks& blocks, const ReachOptions& options);
 
 // A convex ring grown by `distance` on all sides, round at its corners (chords of 22.5 degrees, so
 // at most 2 % of the distance short).

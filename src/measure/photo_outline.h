@@ -12,7 +12,12 @@ namespace verdigrid {
 Polygon measured_outline(const Rectification& rectification);
 
 // Whether the point lies in the box or on its edge.
-bool holds(const cv::Rect2d& box, cv::Point2d p);
+inline bool holds(const cv::Rect2d& box, cv::Point2d p) {
+  return static_cast<bool>((p.x >= box.x) & (p.y >= box.y) & (p.x <= box.x + box.width) &
+                           (p.y <= box.y + box.height));
+}
+
+Ring box_ring(const cv::Rect2d& box);
 
 // What is the same for every shape of one photo is worked out once. Holds on to the rectification:
 // that must outlive it.

@@ -33,13 +33,22 @@ PixelLattice::PixelLattice(const Rectification& rectification)
       std::copy(row.begin(), row.end(), nodes_.begin() + static_cast<std::ptrdiff_t>(j) * columns_);
     }
   });
+  area_left_.reserve(nodes_.size());
+  for (int j = 0; j < rows_; ++j) {
+    double left = 0;
+    for (int i = 0; i < columns_; ++i) {
+      area_left_.push_back(left);
+      const BoardPixel* node = node_row(j) + i;
+      if (i + 1 < columns_)
+        left += step_ * node[0].area + (node[1].area - node[0].area) * (step_ - 1) / 2;
+    }
+  }
 }
 
-PixelLattice::Row PixelLattice::row(int y_px) const {
-  const int j = std::min(y_px / step_, rows_ - 2);
-  const double t = static_cast<double>(y_px - j * step_) / step_;
-  const BoardPixel* above = nodes_.data() + static_cast<std::ptrdiff_t>(j) * columns_;
-  const BoardPixel* below = above + columns_;
+PixelLattice::Row PixelLattice::row(double y_px) const {
+  const int j = std::clamp(static_cast<int>(y_px) / step_, 0, rows_ - 2);
+  const double t = (y_px - j * step_) / step_;
+  const BoardPixel *above = node_row(j), *below = node_row(j + 1);
   const auto n = static_cast<size_t>(columns_);
   Row row{std::vector<double>(n), std::vector<double>(n), std::vector<double>(n)};
   for (size_t i = 0; i < n; ++i) {
@@ -54,7 +63,7 @@ BoardPixel PixelLattice::at(cv::Point2d p_px) const {
   const int i = std::clamp(static_cast<int>(p_px.x) / step_, 0, columns_ - 2);
   const int j = std::clamp(static_cast<int>(p_px.y) / step_, 0, rows_ - 2);
   const double u = (p_px.x - i * step_) / step_, v = (p_px.y - j * step_) / step_;
-  const BoardPixel* n = nodes_.data() + static_cast<std::ptrdiff_t>(j) * columns_ + i;
+  const BoardPixel* n = node_row(j) + i;
   const auto mixed = [&](auto get) {
     return between(between(get(n[0]), get(n[1]), u),
                    between(get(n[columns_]), get(n[columns_ + 1]), u), v);
@@ -64,22 +73,25 @@ BoardPixel PixelLattice::at(cv::Point2d p_px) const {
           mixed([](const BoardPixel& b) { return b.area; })};
 }
 
+double PixelLattice::area_left_of(int x, int node_row, double t) const {
+  const int i = std::min(x / step_, columns_ - 2);
+  const double n = x - i * step_;
+  const double in_steps = n * (n - 1) / (2 * step_);
+  const auto left = [&](int row) {
+    const BoardPixel* node = this->node_row(row) + i;
+    return area_left_[static_cast<size_t>(row * columns_ + i)] + n * node[0].area +
+           in_steps * (node[1].area - node[0].area);
+  };
+  return between(left(node_row), left(node_row + 1), t);
+}
+
 double PixelLattice::area(const PolygonRows& rows) const {
   double sum = 0;
   for (int y = rows.first_row(); y < rows.end_row(); ++y) {
-    const std::span<const PixelSpan> spans = rows.row(y);
-    if (spans.empty()) continue;
     const int j = std::min(y / step_, rows_ - 2);
     const double t = static_cast<double>(y - j * step_) / step_;
-    const BoardPixel* above = nodes_.data() + static_cast<std::ptrdiff_t>(j) * columns_;
-    const auto node = [&](int i) { return between(above[i].area, above[columns_ + i].area, t); };
-    for (const PixelSpan& s : spans)
-      for (int i = s.first / step_; i * step_ < s.end; ++i) {
-        // Linear inside a block: the count times the area in the middle.
-        const int first = std::max(s.first, i * step_), end = std::min(s.end, (i + 1) * step_);
-        const double middle = ((first + end - 1) / 2.0 - i * step_) / step_;
-        sum += (end - first) * between(node(i), node(i + 1), middle);
-      }
+    for (const PixelSpan& s : rows.row(y))
+      sum += area_left_of(s.end, j, t) - area_left_of(s.first, j, t);
   }
   return sum;
 }

@@ -26,13 +26,20 @@ class PixelLattice {
 
   int step() const { return step_; }
   int columns() const { return columns_; }
-  Row row(int y_px) const;
+  Row row(double y_px) const;
   BoardPixel at(cv::Point2d p_px) const;       // inside the photo
   double area(const PolygonRows& rows) const;  // of these pixels, board units squared
 
  private:
+  const BoardPixel* node_row(int j) const {
+    return nodes_.data() + static_cast<std::ptrdiff_t>(j) * columns_;
+  }
+  // Of the pixels left of column x, `t` of the way from one row of nodes to the next.
+  double area_left_of(int x, int node_row, double t) const;
+
   int step_, columns_, rows_;
   std::vector<BoardPixel> nodes_;
+  std::vector<double> area_left_;  // of the pixels left of every node
 };
 
 }  // namespace verdigrid

@@ -9,9 +9,11 @@ namespace verdigrid {
 
 namespace {
 
+// By truncation, as 0 <= low: std::ceil is a function call for processors of any age.
 int clamped_ceil(double v, int low, int high) {
-  return static_cast<int>(
-      std::clamp(std::ceil(v), static_cast<double>(low), static_cast<double>(high)));
+  const double inside = std::clamp(v, static_cast<double>(low), static_cast<double>(high));
+  const int whole = static_cast<int>(inside);
+  return whole + (inside > whole);
 }
 
 // Calls visit(y, x) where the border crosses a row's line of pixel centres, rows first .. end - 1.
@@ -47,9 +49,17 @@ struct Crossing {
   double x;
 };
 
+cv::Rect2d whole_box(const Polygon& polygon) {
+  if (polygon.holes.empty()) return bounding_box(polygon.outer);
+  Ring all = polygon.outer;
+  for (const Ring& hole : polygon.holes) all.insert(all.end(), hole.begin(), hole.end());
+  return bounding_box(all);
+}
+
 void add_merged(std::span<PixelSpan> row, std::vector<PixelSpan>& to) {
-  std::sort(row.begin(), row.end(),
-            [](const PixelSpan& a, const PixelSpan& b) { return a.first < b.first; });
+  if (row.size() > 1)
+    std::sort(row.begin(), row.end(),
+              [](const PixelSpan& a, const PixelSpan& b) { return a.first < b.first; });
   const size_t before = to.size();
   for (const PixelSpan& s : row) {
     if (to.size() > before && s.first <= to.back().end)
@@ -62,9 +72,7 @@ void add_merged(std::span<PixelSpan> row, std::vector<PixelSpan>& to) {
 }  // namespace
 
 PolygonRows::PolygonRows(const Polygon& polygon_px, cv::Size photo_size_px) {
-  Ring all = polygon_px.outer;
-  for (const Ring& hole : polygon_px.holes) all.insert(all.end(), hole.begin(), hole.end());
-  const cv::Rect2d box = bounding_box(all);
+  const cv::Rect2d box = whole_box(polygon_px);
   first_row_ = clamped_ceil(box.y, 0, photo_size_px.height);
   const int end = std::max(
       first_row_, clamped_ceil(std::nextafter(box.y + box.height, 1e300), 0, photo_size_px.height));
@@ -72,11 +80,21 @@ PolygonRows::PolygonRows(const Polygon& polygon_px, cv::Size photo_size_px) {
   starts_.push_back(0);
   if (!add_convex(polygon_px, end, photo_size_px.width))
     add_any(polygon_px, end, photo_size_px.width);
+  find_columns();
 }
 
 void PolygonRows::add_span(double first_x, double end_x, int width) {
   const PixelSpan span{clamped_ceil(first_x, 0, width), clamped_ceil(end_x, 0, width)};
   if (span.first < span.end) spans_.push_back(span);
+}
+
+void PolygonRows::end_row_here() { starts_.push_back(static_cast<std::uint32_t>(spans_.size())); }
+
+void PolygonRows::find_columns() {
+  if (spans_.empty()) return;
+  columns_ = spans_.front();
+  for (const PixelSpan& s : spans_)
+    columns_ = {std::min(columns_.first, s.first), std::max(columns_.end, s.end)};
 }
 
 bool PolygonRows::add_convex(const Polygon& polygon_px, int end_row, int width) {
@@ -89,7 +107,7 @@ bool PolygonRows::add_convex(const Polygon& polygon_px, int end_row, int width) 
   spans_.reserve(rows.size());
   for (const TwoCrossings& row : rows) {
     if (row.count == 2) add_span(row.low, row.high, width);
-    starts_.push_back(spans_.size());
+    end_row_here();
   }
   return true;
 }
@@ -106,7 +124,7 @@ void PolygonRows::add_any(const Polygon& polygon_px, int end_row, int width) {
   for (int y = first_row_; y < end_row; ++y) {
     // A ring crosses a row an even number of times.
     for (; at != crossings.end() && at->row == y; at += 2) add_span(at->x, (at + 1)->x, width);
-    starts_.push_back(spans_.size());
+    end_row_here();
   }
 }
 
@@ -116,23 +134,24 @@ bool PolygonRows::contains(int x_px, int y_px) const {
   return false;
 }
 
-PolygonRows united(const std::vector<PolygonRows>& all) {
+PolygonRows united(const std::vector<const PolygonRows*>& all) {
+  if (all.size() == 1) return *all.front();
   PolygonRows result;
   int first = std::numeric_limits<int>::max(), end = 0;
   size_t spans = 0;
-  for (const PolygonRows& p : all) {
-    if (p.empty()) continue;
-    first = std::min(first, p.first_row());
-    end = std::max(end, p.end_row());
-    spans += p.spans_.size();
+  for (const PolygonRows* p : all) {
+    if (p->empty()) continue;
+    first = std::min(first, p->first_row());
+    end = std::max(end, p->end_row());
+    spans += p->spans_.size();
   }
   if (first >= end) return result;
   // Every row's spans side by side, each shape's behind those of the shapes before it.
   std::vector<size_t> ends(static_cast<size_t>(end - first) + 1, 0);
   const auto for_each_row = [&](auto visit) {
-    for (const PolygonRows& p : all)
-      for (int y = p.first_row(); y < p.end_row(); ++y)
-        if (const auto row = p.row(y); !row.empty()) visit(static_cast<size_t>(y - first), row);
+    for (const PolygonRows* p : all)
+      for (int y = p->first_row(); y < p->end_row(); ++y)
+        if (const auto row = p->row(y); !row.empty()) visit(static_cast<size_t>(y - first), row);
   };
   for_each_row([&](size_t y, std::span<const PixelSpan> row) { ends[y + 1] += row.size(); });
   std::partial_sum(ends.begin(), ends.end(), ends.begin());
@@ -147,8 +166,9 @@ PolygonRows united(const std::vector<PolygonRows>& all) {
   result.starts_.push_back(0);
   for (size_t y = 0; y + 1 < ends.size(); ++y) {
     add_merged(std::span(of_row).subspan(ends[y], ends[y + 1] - ends[y]), result.spans_);
-    result.starts_.push_back(result.spans_.size());
+    result.end_row_here();
   }
+  result.find_columns();
   return result;
 }
 
@@ -165,8 +185,9 @@ PolygonRows intersected(const PolygonRows& a, const PolygonRows& b) {
         const PixelSpan both{std::max(s.first, t.first), std::min(s.end, t.end)};
         if (both.first < both.end) result.spans_.push_back(both);
       }
-    result.starts_.push_back(result.spans_.size());
+    result.end_row_here();
   }
+  result.find_columns();
   return result;
 }
 

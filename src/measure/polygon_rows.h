@@ -5,6 +5,7 @@
 #pragma once
 
 #include <algorithm>
+#include <cstdint>
 #include <opencv2/core.hpp>
 #include <span>
 #include <vector>
@@ -27,8 +28,9 @@ class PolygonRows {
   std::span<const PixelSpan> row(int y_px) const;  // left to right; empty outside
   bool contains(int x_px, int y_px) const;
   bool empty() const { return spans_.empty(); }
+  PixelSpan columns() const { return columns_; }  // the least that holds every span
 
-  friend PolygonRows united(const std::vector<PolygonRows>& all);  // pixels of any of them
+  friend PolygonRows united(const std::vector<const PolygonRows*>& all);  // pixels of any of them
   friend PolygonRows intersected(const PolygonRows& a, const PolygonRows& b);
 
  private:
@@ -36,13 +38,16 @@ class PolygonRows {
   // False, and nothing added, for a shape that crosses a row more than twice.
   bool add_convex(const Polygon& polygon_px, int end_row, int width);
   void add_any(const Polygon& polygon_px, int end_row, int width);
+  void end_row_here();
+  void find_columns();
 
   int first_row_ = 0;
-  std::vector<size_t> starts_;  // of each row's spans, and one past the last
+  PixelSpan columns_;
+  std::vector<std::uint32_t> starts_;  // of each row's spans, and one past the last
   std::vector<PixelSpan> spans_;
 };
 
-PolygonRows united(const std::vector<PolygonRows>& all);
+PolygonRows united(const std::vector<const PolygonRows*>& all);
 PolygonRows intersected(const PolygonRows& a, const PolygonRows& b);
 
 inline std::span<const PixelSpan> PolygonRows::row(int y_px) const {

@@ -24,7 +24,9 @@ HiddenPicture blank(cv::Size photo) {
 
 // First pixel of the reduced picture whose centre lies at or behind this photo column's left edge.
 int reduced(int photo_column, double scale) {
-  return static_cast<int>(std::ceil(photo_column * scale - 0.5));
+  const double at = photo_column * scale - 0.5;
+  const int whole = static_cast<int>(at);
+  return whole + (at > whole);
 }
 
 void mark(HiddenPicture& hidden, const PolygonRows& body) {
@@ -80,21 +82,31 @@ cv::Point2d HiddenSums::photo_px(int x, int y) const {
 
 HiddenSums::Row HiddenSums::read(const cv::Mat& bits, int y) const {
   Row row;
+  row.photo_y = static_cast<int>(std::lround(photo_px(0, y).y));
   const auto* line = bits.ptr<std::uint8_t>(y);
+  int hidden = 0;
   for (int x = 0; x < bits.cols; ++x) {
     if (line[x] == 0) continue;
     if (!row.runs.empty() && row.runs.back().end == x && row.runs.back().bits == line[x])
       ++row.runs.back().end;
     else
-      row.runs.push_back({x, x + 1, line[x]});
+      row.runs.push_back({x, x + 1, line[x], x - hidden});
+    ++hidden;
   }
   if (row.runs.empty()) return row;
-  row.area.assign(static_cast<size_t>(bits.cols) + 1, 0);
-  for (int x = 0; x < bits.cols; ++x) {
-    const auto i = static_cast<size_t>(x);
-    const double px = line[x] == 0 ? 0 : lattice_.at(photo_px(x, y)).area / (scale_ * scale_);
-    row.area[i + 1] = row.area[i] + px;
-  }
+  const PixelLattice::Row place = lattice_.row(photo_px(0, y).y);
+  row.area.reserve(static_cast<size_t>(hidden) + 1);
+  double area = 0;
+  for (const Run& run : row.runs)
+    for (int x = run.first; x < run.end; ++x) {
+      row.area.push_back(area);
+      const double u = photo_px(x, y).x / lattice_.step();
+      const auto i = std::min(static_cast<size_t>(std::max(u, 0.0)), place.area.size() - 2);
+      const double t = u - static_cast<double>(i);
+      const double px = place.area[i] + (place.area[i + 1] - place.area[i]) * t;
+      area += px / (scale_ * scale_);
+    }
+  row.area.push_back(area);
   return row;
 }
 
@@ -104,19 +116,20 @@ void HiddenSums::visit_runs(const PolygonRows& region, int first, int end, Visit
        y < std::min(end, reduced(region.end_row(), scale_)); ++y) {
     const std::vector<Run>& runs = rows_[static_cast<size_t>(y)].runs;
     if (runs.empty()) continue;
-    for (const PixelSpan& s : region.row(static_cast<int>(std::lround(photo_px(0, y).y)))) {
+    for (const PixelSpan& s : region.row(rows_[static_cast<size_t>(y)].photo_y)) {
       const int from = reduced(s.first, scale_), to = reduced(s.end, scale_);
       auto run = std::upper_bound(runs.begin(), runs.end(), from,
                                   [](int x, const Run& r) { return x < r.end; });
       for (; run != runs.end() && run->first < to; ++run)
-        visit(y, Run{std::max(from, run->first), std::min(to, run->end), run->bits});
+        visit(y, Run{std::max(from, run->first), std::min(to, run->end), run->bits, run->skipped});
     }
   }
 }
 
 void HiddenSums::count(HiddenArea& to, int y, const Run& run) const {
   const std::vector<double>& before = rows_[static_cast<size_t>(y)].area;
-  const double area = before[static_cast<size_t>(run.end)] - before[static_cast<size_t>(run.first)];
+  const double area = before[static_cast<size_t>(run.end - run.skipped)] -
+                      before[static_cast<size_t>(run.first - run.skipped)];
   to.any += area;
   if (run.bits & k_glare_bit) to.glare += area;
   if (run.bits & k_blur_bit) to.blur += area;
@@ -133,10 +146,10 @@ void HiddenSums::count_squares(std::vector<HiddenArea>& to, int y, const Run& ru
     const int end = std::min(first + k_piece, run.end);
     const size_t at = square(first);
     if (at == square(end - 1)) {
-      count(to[at], y, {first, end, run.bits});
+      count(to[at], y, {first, end, run.bits, run.skipped});
       continue;
     }
-    for (int x = first; x < end; ++x) count(to[square(x)], y, {x, x + 1, run.bits});
+    for (int x = first; x < end; ++x) count(to[square(x)], y, {x, x + 1, run.bits, run.skipped});
   }
 }
 

@@ -43,10 +43,12 @@ class HiddenSums {
  private:
   struct Run {
     int first = 0, end = 0, bits = 0;  // columns first .. end - 1
+    int skipped = 0;                   // columns left of it that are not hidden
   };
   struct Row {
+    int photo_y = 0;           // the photo row through its middle
     std::vector<Run> runs;     // left to right
-    std::vector<double> area;  // of the pixels left of each column, board units squared
+    std::vector<double> area;  // of the hidden pixels left of each hidden column and of the end
   };
 
   Row read(const cv::Mat& bits, int y) const;

@@ -4,11 +4,13 @@
 
 #include <algorithm>
 #include <cstring>
+#include <map>
 #include <opencv2/core/utility.hpp>
 #include <optional>
 
 #include "base/error.h"
 #include "layout/layout.h"
+#include "measure/label_blocks.h"
 #include "measure/label_sums.h"
 #include "measure/layout_regions.h"
 #include "measure/photo_outline.h"
@@ -45,22 +47,13 @@ long pixels(const LabelSums& sums) {
 
 cv::Point2d middle(const cv::Rect2d& box) { return (box.tl() + box.br()) / 2; }
 
-bool has_label(const std::uint8_t* first, const std::uint8_t* end) {
+bool any_label(const std::uint8_t* first, const std::uint8_t* end) {
   constexpr std::ptrdiff_t k_word = 8;
   for (std::uint64_t word = 0; end - first >= k_word; first += k_word) {
     std::memcpy(&word, first, k_word);
     if (word != 0) return true;
   }
   return std::any_of(first, end, [](std::uint8_t c) { return c != 0; });
-}
-
-bool has_label(const cv::Mat& labels, const PolygonRows& rows) {
-  for (int y = rows.first_row(); y < rows.end_row(); ++y) {
-    const auto* line = labels.ptr<std::uint8_t>(y);
-    for (const PixelSpan& s : rows.row(y))
-      if (has_label(line + s.first, line + s.end)) return true;
-  }
-  return false;
 }
 
 // One measurement: what its steps share.
@@ -75,20 +68,23 @@ class Measuring {
         shapes_(r),
         outline_(measured_outline(r)),
         lattice_(r),
+        blocks_(input.labels, lattice_.step()),
         outline_rows_(shapes_.photo_polygon(outline_), r.photo_size_px),
         scale_(r),
         square_terms_{options, options.label_error.square, r.has_scale()} {
     table_.has_mm = r.has_scale();
     table_.grid = grid_over(bounding_box(outline_.outer), table_.has_mm);
-    if (has_layout()) regions_ = layout_regions(layout, r, shapes_, outline_rows_, options.reach);
+    if (has_layout())
+      regions_ = layout_regions(layout, r, shapes_, outline_rows_, blocks_, options.reach);
     hidden_.emplace(
         hidden_with_parts(input.hidden, input.hidden_scale, r.photo_size_px, unpeeked()), lattice_);
   }
 
   ZoneTable table(const Work& work) {
     const std::vector<const PolygonRows*> regions = all_regions();
-    const SumsResult sums = label_sums(
-        {input_.labels, input_.finding_of_px, lattice_, outline_rows_, table_.grid, regions}, work);
+    const SumsResult sums = label_sums({input_.labels, input_.finding_of_px, blocks_, lattice_,
+                                        outline_rows_, table_.grid, regions},
+                                       work);
     add_squares_and_total(sums.squares);
     add_zones_and_parts(sums.regions);
     return std::move(table_);
@@ -112,6 +108,7 @@ class Measuring {
   ZoneRow measured_zone(const ZoneRegion& region, const LabelSums& sums) const;
   PartRow measured_part(const PartRegion& region, const LabelSums& touch,
                         const LabelSums& near) const;
+  bool has_label(const PolygonRows& rows) const;
   void note_reached();
 
   const MeasureInput& input_;
@@ -121,6 +118,7 @@ class Measuring {
   PhotoShapes shapes_;
   Polygon outline_;
   PixelLattice lattice_;
+  LabelBlocks blocks_;
   PolygonRows outline_rows_;
   ScaleError scale_;
   RowTerms square_terms_;
@@ -128,6 +126,16 @@ class Measuring {
   std::optional<HiddenSums> hidden_;
   ZoneTable table_;
 };
+
+bool Measuring::has_label(const PolygonRows& rows) const {
+  for (int y = rows.first_row(); y < rows.end_row(); ++y) {
+    if (!blocks_.any(rows.columns().first, rows.columns().end, y)) continue;
+    const auto* line = input_.labels.ptr<std::uint8_t>(y);
+    for (const PixelSpan& s : rows.row(y))
+      if (any_label(line + s.first, line + s.end)) return true;
+  }
+  return false;
+}
 
 std::vector<PolygonRows> Measuring::unpeeked() const {
   std::vector<PolygonRows> bodies;
@@ -214,30 +222,34 @@ PartRow Measuring::measured_part(const PartRegion& region, const LabelSums& touc
   p.side = part.side;
   p.hides = hides(region);
   p.reach = pixels(touch) > 0 ? Reach::touched : pixels(near) > 0 ? Reach::near : Reach::none;
-  for (const PolygonRows& joint : region.joints) {
-    p.joints += !joint.empty();
-    p.joints_reached += p.reach != Reach::none && has_label(input_.labels, joint);
-  }
+  p.joints = region.joints_shown;
+  for (const PolygonRows& joint : region.joints)
+    p.joints_reached += p.reach != Reach::none && has_label(joint);
   return p;
 }
 
 // In the rows of the place where the part's middle lies.
 void Measuring::note_reached() {
-  std::vector<cv::Rect2d> boxes;
-  for (const ZoneRegion& z : regions_.zones)
-    boxes.push_back(bounding_box(layout_.zones[z.zone].polygon.outer));
-  for (size_t k = 0; k < table_.parts.size(); ++k) {
-    if (table_.parts[k].reach == Reach::none) continue;
-    const Part& part = layout_.parts[regions_.parts[k].part];
-    const auto note = [&](ZoneRow& row) { row.parts_reached.push_back(part.designator); };
-    note(table_.total);
-    const auto square = square_at(table_.grid, part.centre);
-    for (ZoneRow& row : table_.squares)
-      if (square && row.name == *square) note(row);
-    for (size_t i = 0; i < boxes.size(); ++i)
-      if (holds(boxes[i], part.centre) &&
-          contains(layout_.zones[regions_.zones[i].zone].polygon, part.centre))
-        note(table_.zones[i]);
+  std::vector<const Part*> reached;
+  for (size_t k = 0; k < table_.parts.size(); ++k)
+    if (table_.parts[k].reach != Reach::none)
+      reached.push_back(&layout_.parts[regions_.parts[k].part]);
+  std::map<std::string, ZoneRow*> square_of_name;
+  for (ZoneRow& row : table_.squares) square_of_name[row.name] = &row;
+  std::vector<cv::Point2d> middles;
+  for (const Part* part : reached) {
+    middles.push_back(part->centre);
+    table_.total.parts_reached.push_back(part->designator);
+    const auto square = square_at(table_.grid, part->centre);
+    if (const auto row = square_of_name.find(square.value_or("")); row != square_of_name.end())
+      row->second->parts_reached.push_back(part->designator);
+  }
+  for (size_t i = 0; i < table_.zones.size(); ++i) {
+    const Polygon& polygon = layout_.zones[regions_.zones[i].zone].polygon;
+    const cv::Rect2d box = bounding_box(polygon.outer);
+    for (size_t k = 0; k < middles.size(); ++k)
+      if (holds(box, middles[k]) && contains(polygon, middles[k]))
+        table_.zones[i].parts_reached.push_back(reached[k]->designator);
   }
 }
 

@@ -1,7 +1,7 @@
 // Throughput and memory of `verdigrid batch`: with one, two and four photos at a time, against
 // decoding the same photos one after the other; and the peak memory with few photos and with many.
 //
-//   batch_figures PROGRAM PHOTOS [COUNT [FEW MANY]]        default 200 50 500
+//   batch_figures PROGRAM PHOTOS [COUNT [FEW MANY [LONG_SIDE_PX]]]     default 200 50 500 640
 //
 // PHOTOS: a folder of photos; small copies of these, each of another size, JPEG and PNG in turn,
 // are surveyed. Figures are ratios besides the times; all runs share one machine at one time.
@@ -26,7 +26,7 @@ namespace fs = std::filesystem;
 
 namespace {
 
-constexpr int k_long_side_px = 640, k_step_px = 4;
+constexpr int k_step_px = 4;
 
 std::vector<Photo> sources_in(const fs::path& folder) {
   std::vector<fs::path> paths;
@@ -41,13 +41,14 @@ std::vector<Photo> sources_in(const fs::path& folder) {
   return photos;
 }
 
-void write_copies(const std::vector<Photo>& sources, int count, const fs::path& folder) {
+void write_copies(const std::vector<Photo>& sources, int count, int long_side_px,
+                  const fs::path& folder) {
   fs::create_directories(folder);
   for (int i = 0; i < count; ++i) {
     const auto n = static_cast<int>(sources.size());
     const cv::Mat& bgr = sources[static_cast<size_t>(i % n)].bgr;
     const double scale =
-        static_cast<double>(k_long_side_px + i / n * k_step_px) / std::max(bgr.cols, bgr.rows);
+        static_cast<double>(long_side_px + i / n * k_step_px) / std::max(bgr.cols, bgr.rows);
     cv::Mat copy;
     cv::resize(bgr, copy, {}, scale, scale, scale < 1 ? cv::INTER_AREA : cv::INTER_LINEAR);
     const bool is_jpeg = i % 2 == 0;
@@ -96,14 +97,15 @@ Run batch(const std::string& program, const fs::path& folder, const fs::path& ou
 
 int figures(int argc, char** argv) {
   if (argc < 3)
-    throw Error(ErrorKind::wrong_use, "batch_figures PROGRAM PHOTOS [COUNT [FEW MANY]]");
+    throw Error(ErrorKind::wrong_use,
+                "batch_figures PROGRAM PHOTOS [COUNT [FEW MANY [LONG_SIDE_PX]]]");
   const std::string program = fs::absolute(argv[1]).string();
   const int count = argc > 3 ? std::stoi(argv[3]) : 200, few = argc > 4 ? std::stoi(argv[4]) : 50,
-            many = argc > 5 ? std::stoi(argv[5]) : 500;
+            many = argc > 5 ? std::stoi(argv[5]) : 500, side = argc > 6 ? std::stoi(argv[6]) : 640;
   const test::TemporaryFolder place;
   const std::vector<Photo> sources = sources_in(argv[2]);
   const fs::path photos = place.path() / "photos";
-  write_copies(sources, count, photos);
+  write_copies(sources, count, side, photos);
   const double decode = decode_s(photos);
   double one = 0;
   for (const int jobs : {1, 2, 4}) {
@@ -118,7 +120,7 @@ int figures(int argc, char** argv) {
   double peak_few = 0;
   for (const int n : {few, many}) {
     const fs::path folder = place.path() / fmt::format("photos{}", n);
-    write_copies(sources, n, folder);
+    write_copies(sources, n, side, folder);
     const Run run = batch(program, folder, place.path() / fmt::format("outm{}", n), 2);
     if (n == few) peak_few = run.peak_mib;
     fmt::print("{} photos, two at a time: peak {:.0f} MiB, {:.2f} x that of {} photos\n", n,

@@ -158,6 +158,30 @@ TEST_CASE("joints reached are counted, on this side only") {
   CHECK_FALSE(part_row(t, "J2").hides);
 }
 
+TEST_CASE("joints that show are counted wherever the residue lies") {
+  const Rectification r = view();
+  std::vector<Part> parts;
+  for (int i = 0; i < 12; ++i) {  // the outer ones reach beyond the board and the photo
+    Part part = chip("U" + std::to_string(i), {-25.0 + 14 * i, 35}, {6, 6});
+    for (int pin = 0; pin < 8; ++pin)
+      part.joints.push_back(
+          {std::to_string(pin + 1), part.centre + cv::Point2d(4, pin - 3.5), 0.6});
+    parts.push_back(part);
+  }
+  const Layout layout = layout_with(parts);
+  const ZoneTable none = measured(cv::Mat::zeros(r.photo_size_px, CV_8UC1), r, layout);
+  const ZoneTable all = measured(cv::Mat(r.photo_size_px, CV_8UC1, 2), r, layout);
+  for (size_t i = 0; i < parts.size(); ++i) {
+    CAPTURE(parts[i].designator);
+    CHECK(none.parts[i].joints == all.parts[i].joints);
+    CHECK(none.parts[i].joints_reached == 0);
+    CHECK(all.parts[i].joints_reached == all.parts[i].joints);
+    CHECK(none.parts[i].reach == Reach::none);
+  }
+  CHECK(none.parts.front().joints == 0);
+  CHECK(none.parts[5].joints == 8);
+}
+
 TEST_CASE("what lies under parts is unseen until it was peeked under") {
   const Rectification r = view();
   Part label = chip("X1", {80, 20}, {10, 10});

@@ -38,3 +38,21 @@ TEST_CASE("the lattice agrees with the exact model between its nodes") {
       CHECK(area < k_area_rel);
     }
 }
+
+TEST_CASE("the area of a shape is the sum of its pixels' areas") {
+  for (const cv::Size size : {cv::Size(900, 675), cv::Size(31, 47), cv::Size(1, 1)})
+    for (const double k1 : {0.0, -0.12}) {
+      DrawnView view{.photo_px = size, .tilt_deg = 15, .k1 = k1};
+      view.focal_px = 0.75 * size.width;
+      const PixelLattice lattice(rectification_of(view));
+      const double w = size.width, h = size.height;
+      const PolygonRows rows({{{-1, -1}, {w, 0.2 * h}, {w, h}, {0.4 * w, 0.9 * h}}, {}}, size);
+      double sum = 0;
+      for (int y = rows.first_row(); y < rows.end_row(); ++y)
+        for (const PixelSpan& s : rows.row(y))
+          for (int x = s.first; x < s.end; ++x) sum += lattice.at(cv::Point2d(x, y)).area;
+      CAPTURE(size, k1);
+      CHECK(sum >= 0);
+      CHECK(std::abs(lattice.area(rows) - sum) <= 1e-9 * sum);
+    }
+}

@@ -42,3 +42,28 @@ TEST_CASE("an empty polygon and one outside the photo have no spans") {
   const PolygonRows beside({{{30, 30}, {40, 30}, {40, 40}}, {}}, {20, 20});
   for (int y = 0; y < 20; ++y) CHECK(beside.row(y).empty());
 }
+
+TEST_CASE("united spans hold what any of the shapes holds and columns hold every span") {
+  std::mt19937 random(6);
+  std::uniform_real_distribution<double> at(-10, 70), side(1, 30);
+  for (int round = 0; round < 40; ++round) {
+    std::vector<PolygonRows> shapes(1);
+    std::vector<const PolygonRows*> all{&shapes[0]};
+    shapes.reserve(6);
+    for (int i = 0; i < round % 6; ++i) {
+      const double x = at(random), y = at(random), w = side(random), h = side(random);
+      shapes.emplace_back(Polygon{{{x, y}, {x + w, y + h / 3}, {x + w / 2, y + h}}, {}},
+                          cv::Size(60, 50));
+      all.push_back(&shapes.back());
+    }
+    all[0] = &shapes[0];
+    const PolygonRows together = united(all);
+    for (int y = 0; y < 50; ++y)
+      for (int x = 0; x < 60; ++x) {
+        bool any = false;
+        for (const PolygonRows& shape : shapes) any |= shape.contains(x, y);
+        REQUIRE(together.contains(x, y) == any);
+        if (any) REQUIRE((together.columns().first <= x && x < together.columns().end));
+      }
+  }
+}
