@@ -24,6 +24,7 @@ void LabelRow::read(int y) {
   if (runs_.empty()) return;
   place_ = input_.lattice.row(y);
   sum_blocks();
+  index_runs();
 }
 
 void LabelRow::mark_blocks(int y) {
@@ -76,7 +77,7 @@ void LabelRow::read_block(int first, int end, Run& run) {
     const int finding = findings_ ? findings_[x] : 0;
     if (x != run.end || c != run.residue || finding != run.finding || run.end == run.first) {
       keep(run);
-      run = {x, x, c, finding, borders_.size(), 0};
+      run = {x, x, c, finding, borders_.size(), 0, 0};
     }
     run.end = x + 1;
     Sides sides = sides_of(x);
@@ -114,6 +115,16 @@ void LabelRow::sum_blocks() {
   for (size_t b = 0; b + 1 < place_.area.size(); ++b) {
     const double slope = (place_.area[b + 1] - place_.area[b]) / step_;
     block_area_[b + 1] = block_area_[b] + step_ * place_.area[b] + slope * step_ * (step_ - 1) / 2;
+  }
+}
+
+void LabelRow::index_runs() {
+  for (Run& run : runs_) run.area = area_before(run.end) - area_before(run.first);
+  first_run_.resize(has_label_.size());
+  size_t run = 0;
+  for (size_t b = 0; b < first_run_.size(); ++b) {
+    while (run < runs_.size() && runs_[run].end <= static_cast<int>(b) * step_) ++run;
+    first_run_[b] = run;
   }
 }
 
@@ -156,8 +167,9 @@ void LabelRow::add_squares(PixelSpan span, std::vector<LabelSums>& squares) cons
 }
 
 void LabelRow::add(PixelSpan span, LabelSums& sums) const {
-  auto run = std::upper_bound(runs_.begin(), runs_.end(), span.first,
-                              [](int x, const Run& r) { return x < r.end; });
+  auto run = runs_.begin() +
+             static_cast<std::ptrdiff_t>(first_run_[static_cast<size_t>(span.first / step_)]);
+  while (run != runs_.end() && run->end <= span.first) ++run;
   for (; run != runs_.end() && run->first < span.end; ++run)
     add_part(*run, {std::max(span.first, run->first), std::min(span.end, run->end)}, sums);
 }
@@ -169,7 +181,8 @@ void LabelRow::add_part(const Run& run, PixelSpan part, LabelSums& sums) const {
     sides = {sides.differ - before.differ, sides.open - before.open};
   }
   const int px = part.end - part.first;
-  const double area = area_before(part.end) - area_before(part.first);
+  const bool is_whole = part.first == run.first && part.end == run.end;
+  const double area = is_whole ? run.area : area_before(part.end) - area_before(part.first);
   const double squared = area / px * (area / px);
   sums.px[run.residue] += px;
   sums.area[run.residue] += area;

@@ -27,6 +27,7 @@ class LabelRow {
     std::uint8_t residue = 0;
     int finding = 0;
     size_t first_border = 0, end_border = 0;
+    double area = 0;
   };
 
   // How many of four sides face another class, and none at all.
@@ -50,6 +51,7 @@ class LabelRow {
     if (run.end > run.first) runs_.push_back(run);
   }
   void sum_blocks();
+  void index_runs();
   void add_part(const Run& run, PixelSpan part, LabelSums& sums) const;
   size_t square_of(int x, int block) const;
   double area_before(int x) const;  // of the pixels left of column x
@@ -60,6 +62,7 @@ class LabelRow {
   const std::uint16_t* findings_ = nullptr;
   std::vector<char> has_label_;     // per block of `step_` pixels
   std::vector<Run> runs_;           // left to right
+  std::vector<size_t> first_run_;   // per block, the first that ends behind its left edge
   std::vector<Border> borders_;     // of all runs
   std::vector<double> block_area_;  // of the pixels left of each block
   PixelLattice::Row place_;

@@ -63,10 +63,25 @@ struct StripSums {
   std::vector<LabelSums> regions;  // theirs
 };
 
-StripSums strip_sums(const SumsInput& input, int first_row, int end_row) {
+// Regions that no label can lie in need no look at all.
+std::vector<size_t> labelled_regions(const SumsInput& input) {
+  std::vector<size_t> found;
+  for (size_t i = 0; i < input.regions.size(); ++i) {
+    const PolygonRows& region = *input.regions[i];
+    const PixelSpan columns = region.columns();
+    if (!region.empty() &&
+        input.blocks.any(cv::Rect2d(columns.first, region.first_row(), columns.end - columns.first,
+                                    region.end_row() - region.first_row())))
+      found.push_back(i);
+  }
+  return found;
+}
+
+StripSums strip_sums(const SumsInput& input, const std::vector<size_t>& labelled, int first_row,
+                     int end_row) {
   StripSums strip;
   strip.squares.resize(static_cast<size_t>(input.grid.rows * input.grid.columns));
-  for (size_t i = 0; i < input.regions.size(); ++i)
+  for (const size_t i : labelled)
     if (input.regions[i]->first_row() < end_row && input.regions[i]->end_row() > first_row)
       strip.near.push_back(i);
   strip.regions.resize(strip.near.size());
@@ -99,10 +114,11 @@ void LabelSums::add(const LabelSums& other) {
 SumsResult label_sums(const SumsInput& input, const Work& work) {
   const int strips = (input.labels.rows + k_strip_rows - 1) / k_strip_rows;
   std::vector<StripSums> parts(static_cast<size_t>(strips));
+  const std::vector<size_t> labelled = labelled_regions(input);
   cv::parallel_for_(cv::Range(0, strips), [&](const cv::Range& range) {
     for (int i = range.start; i < range.end && !work.stop.stop_requested(); ++i)
-      parts[static_cast<size_t>(i)] =
-          strip_sums(input, i * k_strip_rows, std::min((i + 1) * k_strip_rows, input.labels.rows));
+      parts[static_cast<size_t>(i)] = strip_sums(
+          input, labelled, i * k_strip_rows, std::min((i + 1) * k_strip_rows, input.labels.rows));
   });
   work.check();
   SumsResult result{

@@ -48,19 +48,19 @@ class PartShapes {
     const bool shows_body = part.side == r_.side && part.has_body();
     const Ring body = shows_body ? body_ring(part) : Ring{};
     region.body = rows(body);
-    const bool may_be_reached = is_label_in_reach(body, part);
     std::vector<PolygonRows> lands;
+    lands.reserve(part.joints.size());
     for (const Joint& joint : part.joints) {
-      if (!shows(joint, part)) continue;
-      lands.push_back(rows(circle(joint.centre, land(joint))));
-      PolygonRows grown_land;
-      if (may_be_reached || lands.back().empty())
-        grown_land = rows(circle(joint.centre, land(joint) + 2 * creep_));
-      region.joints_shown += !lands.back().empty() || !grown_land.empty();
-      if (may_be_reached) region.joints.push_back(std::move(grown_land));
+      const double diameter = land(joint);
+      if (diameter <= 0 || !(joint.is_through || part.side == r_.side)) continue;
+      lands.push_back(rows(circle(joint.centre, diameter)));
+      const Ring grown_land = circle(joint.centre, diameter + 2 * creep_);
+      region.joints_shown += !lands.back().empty() || !rows(grown_land).empty();
+      if (PolygonRows reached = rows_near_labels(grown_land); !reached.empty())
+        region.joints.push_back(std::move(reached));
     }
     region.touch = united_with(region.body, lands);
-    if (may_be_reached) region.near = united_with(rows(grown(body, creep_)), region.joints);
+    region.near = united_with(rows_near_labels(grown(body, creep_)), region.joints);
     return region;
   }
 
@@ -69,28 +69,14 @@ class PartShapes {
     if (joint.diameter > 0) return joint.diameter;
     return r_.has_scale() ? options_.land_mm : 0;
   }
-  bool shows(const Joint& joint, const Part& part) const {
-    return land(joint) > 0 && (joint.is_through || part.side == r_.side);
-  }
   PolygonRows rows(Ring ring) const {
     return {shapes_.photo_polygon({std::move(ring), {}}), r_.photo_size_px};
   }
-  // No finer than blocks of labels and the box round all that is near the part.
-  bool is_label_in_reach(const Ring& body, const Part& part) const {
-    constexpr double k_circle_over = 1.02;  // a ring of 16 points with a circle's area
-    cv::Rect2d box;
-    const auto add = [&](const cv::Rect2d& shape, double margin) {
-      box |= cv::Rect2d(shape.x - margin, shape.y - margin, shape.width + 2 * margin,
-                        shape.height + 2 * margin);
-    };
-    if (!body.empty()) add(bounding_box(body), creep_);
-    for (const Joint& joint : part.joints)
-      if (shows(joint, part))
-        add({joint.centre, cv::Size2d()}, k_circle_over * (land(joint) / 2 + creep_));
-    const Polygon seen = shapes_.photo_polygon({box_ring(box), {}});
-    if (seen.empty()) return false;
-    box = bounding_box(seen.outer);
-    return blocks_.any(cv::Rect2d(box.x - 1, box.y - 1, box.width + 2, box.height + 2));
+  // None where no label can lie in the shape.
+  PolygonRows rows_near_labels(Ring ring) const {
+    const Polygon seen = shapes_.photo_polygon({std::move(ring), {}});
+    if (seen.empty() || !blocks_.any(bounding_box(seen.outer))) return {};
+    return {seen, r_.photo_size_px};
   }
 
   const Rectification& r_;

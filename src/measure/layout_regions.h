@@ -18,8 +18,8 @@ struct PartRegion {
   size_t part = 0;                  // index in the layout
   PolygonRows body;                 // empty on the other side
   PolygonRows touch;                // body and lands
-  PolygonRows near;                 // the same, grown by the creep distance
-  std::vector<PolygonRows> joints;  // each land, grown by the creep distance
+  PolygonRows near;                 // the same, grown by the creep distance, where labels may lie
+  std::vector<PolygonRows> joints;  // lands grown by it, of those where labels may lie
   int joints_shown = 0;             // lands of which something is in the photo
 };
 
@@ -33,9 +33,9 @@ struct LayoutRegions {
   std::vector<PartRegion> parts;
 };
 
-// Zones are clipped by the board's outline. `near` and `joints` are left empty for parts that no
-// label can reach: on most boards, most of them. Throws Error{wrong_use} when the layout is in mm
-// and the photo has no scale, or the other way round.
+// Zones are clipped by the board's outline. What is grown by the creep distance is only looked up
+// in the labels, so it is left out where there are none: on most boards, for most parts. Throws
+// Error{wrong_use} when the layout is in mm and the photo has no scale, or the other way round.
 LayoutRegions layout_regions(const Layout& layout, const Rectification& rectification,
                              const PhotoShapes& shapes, const PolygonRows& outline,
                              const LabelBlocks& blocks, const ReachOptions& options);

@@ -15,7 +15,10 @@ cv::Rect2d photo_rect(cv::Size size) {
   return {-0.5, -0.5, static_cast<double>(size.width), static_cast<double>(size.height)};
 }
 
-Ring frame_ring(cv::Size size) { return box_ring(photo_rect(size)); }
+Ring frame_ring(cv::Size size) {
+  const cv::Rect2d r = photo_rect(size);
+  return {r.tl(), {r.x + r.width, r.y}, r.br(), {r.x, r.y + r.height}};
+}
 
 Ring in_pieces(const Ring& ring, double piece) {
   Ring result;
@@ -43,8 +46,8 @@ cv::Rect2d ideal_box(const Rectification& r, const cv::Matx33d& ideal_from_board
 
 }  // namespace
 
-Ring box_ring(const cv::Rect2d& box) {
-  return {box.tl(), {box.x + box.width, box.y}, box.br(), {box.x, box.y + box.height}};
+bool holds(const cv::Rect2d& box, cv::Point2d p) {
+  return p.x >= box.x && p.y >= box.y && p.x <= box.x + box.width && p.y <= box.y + box.height;
 }
 
 Polygon measured_outline(const Rectification& r) {
@@ -65,6 +68,8 @@ Ring PhotoShapes::photo_ring(const Ring& ring_board) const {
     ideal = in_pieces(clipped(ideal, ideal_box_), k_piece_px);
     for (cv::Point2d& p : ideal) p = distorted_px(*r_.lens, p);
   }
+  const cv::Rect2d box = bounding_box(ideal);
+  if (ideal.size() >= 3 && holds(frame_, box.tl()) && holds(frame_, box.br())) return ideal;
   return clipped(ideal, frame_);
 }
 

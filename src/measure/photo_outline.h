@@ -12,12 +12,7 @@ namespace verdigrid {
 Polygon measured_outline(const Rectification& rectification);
 
 // Whether the point lies in the box or on its edge.
-inline bool holds(const cv::Rect2d& box, cv::Point2d p) {
-  return static_cast<bool>((p.x >= box.x) & (p.y >= box.y) & (p.x <= box.x + box.width) &
-                           (p.y <= box.y + box.height));
-}
-
-Ring box_ring(const cv::Rect2d& box);
+bool holds(const cv::Rect2d& box, cv::Point2d p);
 
 // What is the same for every shape of one photo is worked out once. Holds on to the rectification:
 // that must outlive it.

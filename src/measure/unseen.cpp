@@ -59,12 +59,12 @@ void HiddenArea::add(const HiddenArea& other) {
 }
 
 HiddenPicture hidden_with_parts(const cv::Mat& bits, double scale, cv::Size photo_size_px,
-                                const std::vector<PolygonRows>& bodies) {
+                                const std::vector<const PolygonRows*>& bodies) {
   require(bits.empty() || (bits.type() == CV_8UC1 && scale > 0),
           "hidden is an 8-bit picture with a scale");
   if (bodies.empty()) return {bits, scale};
   HiddenPicture hidden = bits.empty() ? blank(photo_size_px) : HiddenPicture{bits.clone(), scale};
-  for (const PolygonRows& body : bodies) mark(hidden, body);
+  for (const PolygonRows* body : bodies) mark(hidden, *body);
   return hidden;
 }
 

@@ -27,7 +27,7 @@ struct HiddenPicture {
 
 // The photo check's picture with the bodies of parts added. Empty `bits` and no bodies: empty.
 HiddenPicture hidden_with_parts(const cv::Mat& bits, double scale, cv::Size photo_size_px,
-                                const std::vector<PolygonRows>& bodies);
+                                const std::vector<const PolygonRows*>& bodies);
 
 // What a hidden picture hides of any region. Made in one pass over the picture, in which equal
 // pixels side by side become one run; a region then costs a search a row. Exact to one pixel of the

@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <cstring>
 #include <map>
+#include <numeric>
 #include <opencv2/core/utility.hpp>
 #include <optional>
 
@@ -76,8 +77,7 @@ class Measuring {
     table_.grid = grid_over(bounding_box(outline_.outer), table_.has_mm);
     if (has_layout())
       regions_ = layout_regions(layout, r, shapes_, outline_rows_, blocks_, options.reach);
-    hidden_.emplace(
-        hidden_with_parts(input.hidden, input.hidden_scale, r.photo_size_px, unpeeked()), lattice_);
+    hidden_.emplace(hidden_picture(), lattice_);
   }
 
   ZoneTable table(const Work& work) {
@@ -101,7 +101,7 @@ class Measuring {
     return !region.body.empty() && part.kind != PartKind::hole && part.kind != PartKind::mark &&
            !is_peeked(part);
   }
-  std::vector<PolygonRows> unpeeked() const;
+  HiddenPicture hidden_picture() const;
   std::vector<const PolygonRows*> all_regions() const;
   void add_squares_and_total(const std::vector<LabelSums>& sums);
   void add_zones_and_parts(const std::vector<LabelSums>& sums);
@@ -137,13 +137,14 @@ bool Measuring::has_label(const PolygonRows& rows) const {
   return false;
 }
 
-std::vector<PolygonRows> Measuring::unpeeked() const {
-  std::vector<PolygonRows> bodies;
+HiddenPicture Measuring::hidden_picture() const {
+  std::vector<PolygonRows> seen;
+  for (const Ring& ring : input_.hiding_px) seen.emplace_back(Polygon{ring, {}}, r_.photo_size_px);
+  std::vector<const PolygonRows*> bodies;
   for (const PartRegion& p : regions_.parts)
-    if (hides(p)) bodies.push_back(p.body);
-  for (const Ring& ring : input_.hiding_px)
-    bodies.emplace_back(Polygon{ring, {}}, r_.photo_size_px);
-  return bodies;
+    if (hides(p)) bodies.push_back(&p.body);
+  for (const PolygonRows& body : seen) bodies.push_back(&body);
+  return hidden_with_parts(input_.hidden, input_.hidden_scale, r_.photo_size_px, bodies);
 }
 
 // Zones, then touch and near of each part.
@@ -236,20 +237,28 @@ void Measuring::note_reached() {
       reached.push_back(&layout_.parts[regions_.parts[k].part]);
   std::map<std::string, ZoneRow*> square_of_name;
   for (ZoneRow& row : table_.squares) square_of_name[row.name] = &row;
-  std::vector<cv::Point2d> middles;
   for (const Part* part : reached) {
-    middles.push_back(part->centre);
     table_.total.parts_reached.push_back(part->designator);
     const auto square = square_at(table_.grid, part->centre);
     if (const auto row = square_of_name.find(square.value_or("")); row != square_of_name.end())
       row->second->parts_reached.push_back(part->designator);
   }
+  std::vector<size_t> left_to_right(reached.size());
+  std::iota(left_to_right.begin(), left_to_right.end(), size_t{0});
+  const auto x = [&](size_t k) { return reached[k]->centre.x; };
+  std::sort(left_to_right.begin(), left_to_right.end(),
+            [&](size_t a, size_t b) { return x(a) < x(b); });
   for (size_t i = 0; i < table_.zones.size(); ++i) {
     const Polygon& polygon = layout_.zones[regions_.zones[i].zone].polygon;
     const cv::Rect2d box = bounding_box(polygon.outer);
-    for (size_t k = 0; k < middles.size(); ++k)
-      if (holds(box, middles[k]) && contains(polygon, middles[k]))
-        table_.zones[i].parts_reached.push_back(reached[k]->designator);
+    auto at = std::lower_bound(left_to_right.begin(), left_to_right.end(), box.x,
+                               [&](size_t k, double left) { return x(k) < left; });
+    std::vector<size_t> inside;
+    for (; at != left_to_right.end() && x(*at) <= box.br().x; ++at)
+      if (holds(box, reached[*at]->centre) && contains(polygon, reached[*at]->centre))
+        inside.push_back(*at);
+    std::sort(inside.begin(), inside.end());
+    for (const size_t k : inside) table_.zones[i].parts_reached.push_back(reached[k]->designator);
   }
 }
 

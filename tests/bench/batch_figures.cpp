@@ -66,8 +66,12 @@ double decode_s(const fs::path& folder) {
 }
 
 struct Run {
-  double wall_s = 0, peak_mib = 0;
+  double wall_s = 0, processor_s = 0, peak_mib = 0;
 };
+
+double seconds(const timeval& t) {
+  return static_cast<double>(t.tv_sec) + static_cast<double>(t.tv_usec) / 1e6;
+}
 
 Run batch(const std::string& program, const fs::path& folder, const fs::path& out, int jobs) {
   Run run;
@@ -89,6 +93,7 @@ Run batch(const std::string& program, const fs::path& folder, const fs::path& ou
         if (child < 0 || ::wait4(child, &status, 0, &usage) != child || !WIFEXITED(status) ||
             WEXITSTATUS(status) > 1)
           throw Error(ErrorKind::bad_input, program + ": batch did not run to its end.");
+        run.processor_s = seconds(usage.ru_utime) + seconds(usage.ru_stime);
         run.peak_mib = static_cast<double>(usage.ru_maxrss) / 1024;
       }) /
       1000;
@@ -112,9 +117,11 @@ int figures(int argc, char** argv) {
     const Run run = batch(program, photos, place.path() / fmt::format("out{}", jobs), jobs);
     if (jobs == 1) one = run.wall_s;
     fmt::print(
-        "{} photos, {} at a time: {:.2f} photos a second, {:.1f} x decode alone, {:.2f} x as fast "
-        "as one at a time, peak {:.0f} MiB\n",
-        count, jobs, count / run.wall_s, run.wall_s / decode, one / run.wall_s, run.peak_mib);
+        "{} photos, {} at a time: {:.2f} photos a second, {:.2f} s of processor time each, {:.1f} "
+        "x "
+        "decode alone, {:.2f} x as fast as one at a time, peak {:.0f} MiB\n",
+        count, jobs, count / run.wall_s, run.processor_s / count, run.wall_s / decode,
+        one / run.wall_s, run.peak_mib);
     std::fflush(stdout);
   }
   double peak_few = 0;
