@@ -2,8 +2,6 @@
 
 #include <fmt/chrono.h>
 #include <fmt/format.h>
-#include <sqlite3.h>
-#include <sys/vfs.h>
 
 #include <chrono>
 #include <ctime>
@@ -11,7 +9,7 @@
 #include <set>
 
 #include "base/error.h"
-#include "base/sha256.h"
+#include "jobbook/job_book_rows.h"
 #include "jobbook/schema.h"
 #include "jobbook/search.h"
 
@@ -22,39 +20,14 @@ using nlohmann::json;
 
 namespace {
 
-constexpr const char* k_file_name = "job-book.sqlite";
-constexpr const char* k_columns = "id, kind, parent, unit, made_at, body";
-
 std::string system_time() {
   return fmt::format("{:%Y-%m-%dT%H:%M:%SZ}", fmt::gmtime(std::time(nullptr)));
-}
-
-Record record_from(const Statement& s) {
-  return {s.text(0),          s.text(1), s.optional_text(2),
-          s.optional_text(3), s.text(4), json::parse(s.text(5))};
-}
-
-std::vector<Record> records_from(Statement& s) {
-  std::vector<Record> records;
-  while (s.step()) records.push_back(record_from(s));
-  return records;
 }
 
 std::optional<std::string> dumped(const std::optional<json>& body) {
   // Text that is not UTF-8 cannot stand in JSON: whoever reads it in must have refused it.
   return body ? std::optional(body->dump(-1, ' ', false, json::error_handler_t::strict))
               : std::nullopt;
-}
-
-std::optional<json> parsed(const std::optional<std::string>& text) {
-  return text ? std::optional(json::parse(*text)) : std::nullopt;
-}
-
-void collect_files_under(const json& value, const std::string& key, std::set<std::string>& names) {
-  if (value.is_string() && key.ends_with("sha256")) names.insert(value.get<std::string>());
-  if (value.is_structured())
-    for (const auto& [k, v] : value.items())
-      collect_files_under(v, value.is_object() ? k : key, names);
 }
 
 // A body may name only files that are stored: they are added first.
@@ -80,7 +53,7 @@ std::int64_t next_step(Database& db) {
 JobBook::JobBook(fs::path folder, JobBookOptions options, Open how)
     : folder_(std::move(folder)),
       options_(std::move(options)),
-      db_(std::make_unique<Database>(folder_ / k_file_name, how, options_.vfs)),
+      db_(std::make_unique<Database>(folder_ / k_job_book_file, how, options_.vfs)),
       photos_(folder_ / "photos", options_.write) {
   if (!options_.now) options_.now = system_time;
   if (!options_.random)
@@ -105,7 +78,7 @@ JobBook::JobBook(fs::path folder, JobBookOptions options, Open how)
 
 JobBook JobBook::create(const fs::path& folder, JobBookOptions options) {
   std::error_code code;
-  if (fs::exists(folder / k_file_name, code))
+  if (fs::exists(folder / k_job_book_file, code))
     throw Error(ErrorKind::wrong_use,
                 fmt::format("{}: holds a job book already. Open it, or choose another folder.",
                             folder.string()));
@@ -119,7 +92,7 @@ JobBook JobBook::create(const fs::path& folder, JobBookOptions options) {
 
 JobBook JobBook::open(const fs::path& folder, JobBookOptions options, Open how) {
   std::error_code code;
-  if (!fs::exists(folder / k_file_name, code))
+  if (!fs::exists(folder / k_job_book_file, code))
     throw Error(ErrorKind::wrong_use,
                 fmt::format("{}: is no job book. Make one with 'verdigrid jobbook init {}'.",
                             folder.string(), folder.string()));
@@ -255,153 +228,13 @@ void JobBook::undo(std::int64_t step) {
                                                     step, s.text(0)));
     what = s.text(4);
     edits.push_back(
-        {{s.text(0), s.text(1), s.optional_text(2), parsed(s.optional_text(3))}, s.text(5)});
+        {{s.text(0), s.text(1), s.optional_text(2), parsed_body(s.optional_text(3))}, s.text(5)});
   }
   if (edits.empty())
     throw Error(ErrorKind::wrong_use, fmt::format("There is no step {} to undo.", step));
   const Step now{next_step(*db_), options_.now(), "undo: " + what, step};
   for (const auto& [edit, made_at] : edits) apply(now, edit, made_at);
   t.commit();
-}
-
-std::optional<std::int64_t> JobBook::last_step() const {
-  Statement s(*db_,
-              "SELECT max(step) FROM change WHERE undoes IS NULL AND step NOT IN (SELECT undoes "
-              "FROM change WHERE undoes IS NOT NULL)");
-  s.step();
-  return s.optional_text(0) ? std::optional(s.number(0)) : std::nullopt;
-}
-
-std::string JobBook::origin() const {
-  Statement s(*db_, "SELECT value FROM meta WHERE key = 'origin'");
-  require(s.step(), "a job book has an origin");
-  return s.text(0);
-}
-
-std::optional<Record> JobBook::find(const std::string& id) const {
-  Statement s(*db_, fmt::format("SELECT {} FROM record WHERE id = ?1", k_columns));
-  s.bind(1, id);
-  return s.step() ? std::optional(record_from(s)) : std::nullopt;
-}
-
-Record JobBook::get(const std::string& id) const {
-  auto found = find(id);
-  if (!found)
-    throw Error(
-        ErrorKind::wrong_use,
-        fmt::format(
-            "{}: the job book has no such record. 'verdigrid jobbook list' shows what it has.",
-            id));
-  return *std::move(found);
-}
-
-std::vector<Record> JobBook::of_kind(const std::string& kind) const {
-  Statement s(*db_,
-              fmt::format("SELECT {} FROM record WHERE kind = ?1 ORDER BY made_at, id", k_columns));
-  s.bind(1, kind);
-  return records_from(s);
-}
-
-std::vector<Record> JobBook::children(const std::string& parent, const std::string& kind) const {
-  Statement s(
-      *db_,
-      fmt::format(
-          "SELECT {} FROM record WHERE parent = ?1 AND (?2 = '' OR kind = ?2) ORDER BY made_at, id",
-          k_columns));
-  s.bind(1, parent).bind(2, kind);
-  return records_from(s);
-}
-
-std::vector<Record> JobBook::of_unit(const std::string& unit, const std::string& kind) const {
-  Statement s(
-      *db_,
-      fmt::format(
-          "SELECT {} FROM record WHERE unit = ?1 AND (?2 = '' OR kind = ?2) ORDER BY made_at, id",
-          k_columns));
-  s.bind(1, unit).bind(2, kind);
-  return records_from(s);
-}
-
-std::vector<Change> JobBook::history(const std::string& unit_or_record) const {
-  Statement s(*db_,
-              "SELECT id, step, at, who, what, record, kind, before, after, undoes FROM change "
-              "WHERE unit = ?1 OR record = ?1 ORDER BY id");
-  s.bind(1, unit_or_record);
-  std::vector<Change> changes;
-  while (s.step()) {
-    Change c{s.number(0),
-             s.number(1),
-             s.text(2),
-             s.text(3),
-             s.text(4),
-             s.text(5),
-             s.text(6),
-             parsed(s.optional_text(7)),
-             parsed(s.optional_text(8)),
-             {}};
-    if (s.optional_text(9)) c.undoes = s.number(9);
-    changes.push_back(std::move(c));
-  }
-  return changes;
-}
-
-std::string JobBook::add_file(std::span<const std::byte> bytes) {
-  std::string sha = photos_.add(bytes);
-  register_file(sha, bytes.size());
-  return sha;
-}
-
-void JobBook::register_file(const std::string& sha256, std::uintmax_t bytes) {
-  require(is_sha256(sha256), "stored files are named by their SHA-256");
-  Statement(*db_, "INSERT INTO file (sha256, bytes) VALUES (?1, ?2) ON CONFLICT DO NOTHING")
-      .bind(1, sha256)
-      .bind(2, static_cast<std::int64_t>(bytes))
-      .run();
-}
-
-std::vector<Fault> JobBook::faults() const {
-  std::vector<Fault> faults;
-  Statement integrity(*db_, "PRAGMA integrity_check");
-  while (integrity.step())
-    if (integrity.text(0) != "ok")
-      faults.push_back(
-          {fmt::format("{}: {}. Restore the last backup.", k_file_name, integrity.text(0))});
-  Statement keys(*db_, "PRAGMA foreign_key_check");
-  while (keys.step())
-    faults.push_back(
-        {fmt::format("{}: a row of table {} points to nothing. Restore the last backup.",
-                     k_file_name, keys.text(0))});
-  std::set<std::string> wanted;
-  Statement files(*db_, "SELECT sha256 FROM file");
-  while (files.step()) wanted.insert(files.text(0));
-  Statement bodies(*db_, "SELECT body FROM record");
-  while (bodies.step()) collect_files(json::parse(bodies.text(0)), wanted);
-  for (const std::string& sha : wanted) {
-    try {
-      photos_.read(sha);
-    } catch (const Error& e) {
-      faults.push_back({e.what()});
-    }
-  }
-  return faults;
-}
-
-void JobBook::backup(const fs::path& folder) const {
-  std::error_code code;
-  if (fs::exists(folder, code))
-    throw Error(
-        ErrorKind::wrong_use,
-        fmt::format("{}: exists already. Name a new folder for the backup.", folder.string()));
-  NewFolder made(folder, {});
-  fs::create_directory(made.path() / "photos", code);
-  if (code)
-    throw Error(ErrorKind::storage, fmt::format("{}: cannot be made ({}). Choose another folder.",
-                                                folder.string(), code.message()));
-  Statement(*db_, "VACUUM INTO ?1").bind(1, (made.path() / k_file_name).string()).run();
-  PhotoStore copy(made.path() / "photos");
-  Statement files(*db_, "SELECT sha256 FROM file ORDER BY sha256");
-  while (files.step()) copy.add(photos_.read(files.text(0)));
-  made.commit();
 }
 
 void JobBook::forget_owner(const std::string& unit) {
@@ -422,7 +255,7 @@ void JobBook::forget_owner(const std::string& unit) {
   Statement rows(*db_, "SELECT id, before, after FROM change WHERE record = ?1 OR unit = ?1");
   rows.bind(1, unit);
   while (rows.step()) {
-    auto before = parsed(rows.optional_text(1)), after = parsed(rows.optional_text(2));
+    auto before = parsed_body(rows.optional_text(1)), after = parsed_body(rows.optional_text(2));
     if (before) strip_owner(*before);
     if (after) strip_owner(*after);
     Statement(*db_, "UPDATE change SET before = ?2, after = ?3 WHERE id = ?1")
@@ -434,34 +267,6 @@ void JobBook::forget_owner(const std::string& unit) {
   db_->run("INSERT INTO words (words) VALUES ('rebuild')");
   t.commit();
   db_->run("VACUUM; PRAGMA wal_checkpoint(TRUNCATE)");
-}
-
-void collect_files(const json& body, std::set<std::string>& names) {
-  collect_files_under(body, {}, names);
-}
-
-void strip_owner(json& body) {
-  if (!body.is_object()) return;
-  body.erase("owner");
-  body.erase("owner_contact");
-  body.erase("owner_said");
-}
-
-bool is_network_folder(const fs::path& folder) {
-  // Magic numbers of statfs(2): NFS, SMB, SMB2, CIFS, AFS, Coda, 9P, FUSE (sshfs and its like).
-  constexpr long k_magic[] = {0x6969,
-                              0x517b,
-                              static_cast<long>(0xfe534d42),
-                              static_cast<long>(0xff534d42),
-                              0x5346414f,
-                              0x73757245,
-                              0x01021997,
-                              0x65735546};
-  struct statfs info {};
-  if (::statfs(folder.c_str(), &info) != 0) return false;
-  for (const long magic : k_magic)
-    if (static_cast<long>(info.f_type) == magic) return true;
-  return false;
 }
 
 }  // namespace verdigrid
