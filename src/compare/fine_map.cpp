@@ -9,6 +9,7 @@
 #include "compare/fine_patches.h"
 #include "compare/height_shift.h"
 #include "compare/robust.h"
+#include "measure/photo_outline.h"
 
 namespace verdigrid {
 
@@ -30,31 +31,34 @@ constexpr int k_outline_places = 240, k_outline_rounds = 12;
 constexpr double k_outline_weight = 0.3;
 constexpr double k_outline_cut_px = 30;    // working px: no farther from one outline to the other
 constexpr double k_outline_off_px = 0.35;  // working px: good outlines agree within that
+constexpr double k_outline_support = 0.1;  // of the outline's places against a block's root
+constexpr double k_part_height = 0.025;    // of the root of the board's area: 3 mm on 150 x 100
 constexpr int k_slide_rounds = 3;          // of a fit that the outline takes part in
 // In plane_px: what supports a map lies within that.
 constexpr double k_support_px = 0.7, k_outline_support_px = 1.2;
+
+size_t block_of(const Looking& l, const PlanePair& pair) {
+  const cv::Point2d p = working_px(l.first, pair.first_px);
+  const auto along = [](double x, int length) {
+    return std::clamp(static_cast<int>(x / length * k_blocks), 0, k_blocks - 1);
+  };
+  return static_cast<size_t>(along(p.y, l.first.grey.rows) * k_blocks +
+                             along(p.x, l.first.grey.cols));
+}
 
 // Patches crowd where much is printed or soldered, and there they err together (low parts, joints).
 // So that these do not tilt and bow the map over all others, each block of the photo before counts
 // alike, as far as few patches can speak for it.
 std::vector<PlanePair> evened_out(const Looking& l, std::vector<PlanePair> pairs) {
   std::array<double, k_blocks * k_blocks> sum{};
-  const auto block = [&l](const PlanePair& pair) {
-    const cv::Point2d p = working_px(l.first, pair.first_px);
-    const auto along = [](double x, int length) {
-      return std::clamp(static_cast<int>(x / length * k_blocks), 0, k_blocks - 1);
-    };
-    return static_cast<size_t>(along(p.y, l.first.grey.rows) * k_blocks +
-                               along(p.x, l.first.grey.cols));
-  };
   double total = 0;
   for (const PlanePair& pair : pairs) {
-    sum[block(pair)] += pair.weight;
+    sum[block_of(l, pair)] += pair.weight;
     total += pair.weight;
   }
   const auto filled = std::count_if(sum.begin(), sum.end(), [](double s) { return s > 0; });
   for (PlanePair& pair : pairs)
-    if (const double here = sum[block(pair)]; here > 0)
+    if (const double here = sum[block_of(l, pair)]; here > 0)
       pair.weight *= std::min(k_most_lift, total / static_cast<double>(filled) / here);
   return pairs;
 }
@@ -110,6 +114,7 @@ struct ToAlign {
   const Rectification& rectification;  // of the photo before
   FitPictures pictures;
   double px = 1;  // options.plane_px in px of the photo after
+  PlaneMixture mixture;
   bool has_outlines() const { return !before.board_px.empty() && !after.board_px.empty(); }
 };
 
@@ -133,31 +138,50 @@ PlaneMap fitted(const std::vector<PlanePair>& patches, const ToAlign& s, Outline
   return map;
 }
 
+// A map, and the patches looked for around it, evened out.
 struct Fine {
   PlaneMap map;
-  double support = 0;  // weights of the patches and of the outline that lie on it
+  std::vector<PlanePair> pairs;
 };
 
-double support_of(const std::vector<PlanePair>& pairs, const PlaneMap& map, double cut_px) {
+double outline_support(const std::vector<PlanePair>& pairs, const PlaneMap& map, double cut_px) {
   double sum = 0;
   for (const PlanePair& pair : pairs)
     sum += pair.weight * biweight(cv::norm(map(pair.first_px) - pair.second_px), cut_px);
   return sum;
 }
 
-std::vector<Fine>::const_iterator most_supported(const std::vector<Fine>& all) {
-  return std::max_element(all.begin(), all.end(),
-                          [](const Fine& a, const Fine& b) { return a.support < b.support; });
+double patch_support(const Looking& l, const std::vector<PlanePair>& pairs, const PlaneMap& map,
+                     double cut_px) {
+  std::array<double, k_blocks * k_blocks> sum{};
+  for (const PlanePair& pair : pairs)
+    if (const double w = biweight(cv::norm(map(pair.first_px) - pair.second_px), cut_px); w > 0)
+      sum[block_of(l, pair)] += pair.weight * w;
+  double support = 0;
+  for (double s : sum) support += std::sqrt(s);
+  return support;
 }
 
-// Around a map: what patches and outline say, and how well they agree with it.
-Fine as_it_stands(const ToAlign& s, const PlaneMap& map, const std::vector<PlanePair>& patches) {
-  Fine out{map, support_of(patches, map, k_support_px * s.px)};
-  if (s.has_outlines())
-    out.support +=
-        support_of(outline_fit(s.before.board_px.outer, s.after.board_px.outer, map).pairs, map,
-                   k_outline_support_px * s.px);
-  return out;
+// The map that most of the board and of the outline stand behind. What was looked for around one
+// map favours it a little: all are held against the patches of all. That much of a block agrees
+// counts for less than that all blocks do.
+PlaneMap most_supported(const Looking& l, const ToAlign& s, const std::vector<Fine>& all) {
+  const auto support = [&](const PlaneMap& map) {
+    double sum = 0;
+    for (const Fine& around : all) sum += patch_support(l, around.pairs, map, k_support_px * s.px);
+    sum /= static_cast<double>(all.size());
+    if (!s.has_outlines()) return sum;
+    const auto places = outline_fit(s.before.board_px.outer, s.after.board_px.outer, map).pairs;
+    return sum + k_outline_support * outline_support(places, map, k_outline_support_px * s.px);
+  };
+  const Fine* best = &all.front();
+  double most = -1;
+  for (const Fine& fine : all)
+    if (const double now = support(fine.map); now > most) {
+      most = now;
+      best = &fine;
+    }
+  return best->map;
 }
 
 // Where two maps part by no more than that, one of them will do.
@@ -173,9 +197,9 @@ bool are_alike(const Looking& l, const PlaneMap& a, const PlaneMap& b, double mo
 
 // From a wide look a narrow one. Few patches that fit by chance can lead the wide fit astray where
 // they count for a whole block, many tops of parts where all count alike: both ways are tried.
-Fine fine_from(const Looking& l, const ToAlign& s, const PlaneMap& start, Outlines outlines,
-               const AlignmentOptions& options, const Work& work) {
-  const HeightShift shift(s.rectification, start, s.after.bgr.size());
+std::vector<Fine> fine_from(const Looking& l, const ToAlign& s, const PlaneMap& start,
+                            Outlines outlines, const HeightShift& shift,
+                            const AlignmentOptions& options, const Work& work) {
   const auto wide = fit_pairs(l, s.pictures, start, k_wide_px, options, shift, work);
   std::vector<PlaneMap> maps{fitted(evened_out(l, wide), s, outlines, start, k_wide_cuts),
                              fitted(wide, s, outlines, start, k_wide_cuts)};
@@ -185,9 +209,32 @@ Fine fine_from(const Looking& l, const ToAlign& s, const PlaneMap& start, Outlin
     const auto narrow = fit_pairs(l, s.pictures, map, k_narrow_px, options, shift, work);
     const auto even = evened_out(l, narrow);
     for (const auto& pairs : {even, narrow})
-      found.push_back(as_it_stands(s, fitted(pairs, s, outlines, map, k_fine_cuts), even));
+      found.push_back(
+          {fitted_plane_and_parts(pairs, fitted(pairs, s, outlines, map, k_fine_cuts), s.mixture),
+           even});
   }
-  return *most_supported(found);
+  return found;
+}
+
+// From a first wide fit.
+HeightShift first_shift(const Looking& l, const ToAlign& s, const PlaneMap& start,
+                        const AlignmentOptions& options, const Work& work) {
+  const HeightShift assumed(s.rectification, start, s.after.bgr.size());
+  const auto wide = fit_pairs(l, s.pictures, start, k_wide_px, options, assumed, work);
+  const PlaneMap map = fitted(evened_out(l, wide), s, Outlines::left_out, start, k_wide_cuts);
+  return likely_height_shift(s.rectification, map, s.after.bgr.size(),
+                             fit_pairs(l, s.pictures, map, k_wide_px, options, assumed, work),
+                             s.mixture);
+}
+
+// Once more, with the shift as the map shows it now.
+PlaneMap settled(const Looking& l, const ToAlign& s, const PlaneMap& map, const HeightShift& shift,
+                 const AlignmentOptions& options, const Work& work) {
+  auto pairs = fit_pairs(l, s.pictures, map, k_narrow_px, options, shift, work);
+  const HeightShift now =
+      likely_height_shift(s.rectification, map, s.after.bgr.size(), pairs, s.mixture);
+  for (PlanePair& pair : pairs) pair.shift_px = now(pair.first_px);
+  return fitted_plane_and_parts(evened_out(l, std::move(pairs)), map, s.mixture);
 }
 
 // The outline laid on the outline, then its sides bent alike.
@@ -210,27 +257,32 @@ PlaneMap fine_map(const Looking& l, const BoardPhoto& before, const BoardPhoto& 
       photo_px(l.first, cv::Point2d(l.first.grey.cols / 2.0, l.first.grey.rows / 2.0));
   const double to_after =
       std::sqrt(local_area_scale(start.second_from_first, middle)) / l.first.scale;
-  const ToAlign s{before, after, rectification, fit_pictures(l), options.plane_px * to_after};
-  const Fine first = fine_from(l, s, start, Outlines::left_out, options, work);
+  const ToAlign s{before,
+                  after,
+                  rectification,
+                  fit_pictures(l),
+                  options.plane_px * to_after,
+                  {to_after, k_part_height * std::sqrt(area(measured_outline(rectification)))}};
+  const HeightShift shift = first_shift(l, s, start, options, work);
+  std::vector<Fine> all = fine_from(l, s, start, Outlines::left_out, shift, options, work);
+  const PlaneMap first = most_supported(l, s, all);
   // Photos that have little in common but their large features: these may know better.
-  const bool has_lost = static_cast<double>(agreeing_large(l, first.map, work)) <
+  const bool has_lost = static_cast<double>(agreeing_large(l, first, work)) <
                         k_large_kept * static_cast<double>(agreeing_large(l, start, work));
-  const bool is_off =
-      s.has_outlines() &&
-      outline_fit(s.before.board_px.outer, s.after.board_px.outer, first.map).off_px >
-          k_outline_off_px * s.px;
-  std::vector<Fine> all{first};
+  const bool is_off = s.has_outlines() &&
+                      outline_fit(s.before.board_px.outer, s.after.board_px.outer, first).off_px >
+                          k_outline_off_px * s.px;
   // Where the tops of parts outnumber what shows of the board, they can pass for its plane.
   if (s.has_outlines() && (has_lost || is_off)) {
-    all.push_back(fine_from(l, s, start, Outlines::taken_in, options, work));
-    all.push_back(fine_from(l, s, map_by_outline(s, start), Outlines::taken_in, options, work));
+    for (const PlaneMap& from : {start, map_by_outline(s, start)}) {
+      const auto more = fine_from(l, s, from, Outlines::taken_in, shift, options, work);
+      all.insert(all.end(), more.begin(), more.end());
+    }
   }
-  if (has_lost) {
-    const HeightShift shift(s.rectification, start, s.after.bgr.size());
-    all.push_back(as_it_stands(
-        s, start, evened_out(l, fit_pairs(l, s.pictures, start, k_wide_px, options, shift, work))));
-  }
-  return most_supported(all)->map;
+  if (has_lost)
+    all.push_back(
+        {start, evened_out(l, fit_pairs(l, s.pictures, start, k_wide_px, options, shift, work))});
+  return settled(l, s, most_supported(l, s, all), shift, options, work);
 }
 
 }  // namespace verdigrid

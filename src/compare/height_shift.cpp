@@ -1,6 +1,9 @@
 #include "compare/height_shift.h"
 
+#include <algorithm>
+#include <array>
 #include <cmath>
+#include <limits>
 #include <opencv2/calib3d.hpp>
 
 #include "measure/photo_outline.h"
@@ -12,10 +15,14 @@ namespace {
 
 constexpr int k_places = 5;  // each way over the board, for the plain homography of a view
 
+// Over the longer side: phones' main lenses, ordinary lenses, long ones.
+constexpr std::array k_focals{0.7, 0.85, 1.05, 1.3, 1.6, 2.0};
+constexpr size_t k_asked_pairs = 500;  // so many of the surest pairs tell
+
 }  // namespace
 
 HeightShift::HeightShift(const Rectification& first, const PlaneMap& second_from_first,
-                         cv::Size second_px)
+                         cv::Size second_px, double first_focal, double second_focal)
     : first_(first), map_(second_from_first) {
   const cv::Rect2d box = bounding_box(measured_outline(first).outer);
   std::vector<cv::Point2d> board, in_first, in_second;
@@ -30,14 +37,15 @@ HeightShift::HeightShift(const Rectification& first, const PlaneMap& second_from
   const cv::Mat a = cv::findHomography(board, in_first, 0),
                 b = cv::findHomography(board, in_second, 0);
   if (a.empty() || b.empty()) return;
-  first_eye_ = eye_of(cv::Matx33d(a.ptr<double>()), first.photo_size_px);
-  second_eye_ = eye_of(cv::Matx33d(b.ptr<double>()), second_px);
+  first_eye_ = eye_of(cv::Matx33d(a.ptr<double>()), first.photo_size_px, first_focal);
+  second_eye_ = eye_of(cv::Matx33d(b.ptr<double>()), second_px, second_focal);
 }
 
 // R. Hartley, A. Zisserman, "Multiple View Geometry in Computer Vision", 2nd ed., 2003, section
 // 8.1: H = K [r1 r2 t] for the plane z = 0.
-HeightShift::Eye HeightShift::eye_of(const cv::Matx33d& photo_from_board, cv::Size photo_px) {
-  const cv::Matx33d k = assumed_camera(photo_px, assumed_focal_px(photo_px));
+HeightShift::Eye HeightShift::eye_of(const cv::Matx33d& photo_from_board, cv::Size photo_px,
+                                     double focal) {
+  const cv::Matx33d k = assumed_camera(photo_px, focal * std::max(photo_px.width, photo_px.height));
   const cv::Matx33d m = k.inv() * photo_from_board;
   const cv::Vec3d a(m(0, 0), m(1, 0), m(2, 0)), b(m(0, 1), m(1, 1), m(2, 1)),
       t(m(0, 2), m(1, 2), m(2, 2));
@@ -55,6 +63,27 @@ cv::Point2d HeightShift::operator()(cv::Point2d p) const {
   const cv::Point2d shift = (at - second_eye_.over) * (1 / second_eye_.height) -
                             (at - first_eye_.over) * (1 / first_eye_.height);
   return map_(photo_point(first_, at + shift)) - map_(p);
+}
+
+HeightShift likely_height_shift(const Rectification& first, const PlaneMap& map, cv::Size second_px,
+                                std::vector<PlanePair> pairs, const PlaneMixture& mixture) {
+  if (pairs.size() > k_asked_pairs) {
+    std::nth_element(pairs.begin(), pairs.begin() + k_asked_pairs, pairs.end(),
+                     [](const PlanePair& a, const PlanePair& b) { return a.weight > b.weight; });
+    pairs.resize(k_asked_pairs);
+  }
+  double best = -std::numeric_limits<double>::infinity();
+  std::array<double, 2> focals{k_assumed_focal, k_assumed_focal};
+  for (double of_first : k_focals)
+    for (double of_second : k_focals) {
+      const HeightShift shift(first, map, second_px, of_first, of_second);
+      for (PlanePair& pair : pairs) pair.shift_px = shift(pair.first_px);
+      if (const double now = mixture_likelihood(pairs, map, mixture); now > best) {
+        best = now;
+        focals = {of_first, of_second};
+      }
+    }
+  return {first, map, second_px, focals[0], focals[1]};
 }
 
 }  // namespace verdigrid

@@ -2,7 +2,9 @@
 
 #include <algorithm>
 #include <cmath>
+#include <iterator>
 
+#include "compare/plane_mixture.h"
 #include "compare/robust.h"
 
 namespace verdigrid {
@@ -10,11 +12,12 @@ namespace verdigrid {
 namespace {
 
 constexpr int k_parameters = 12;  // eight of the homography, k1 and k2 of each lens
-constexpr int k_rounds = 12;
+constexpr int k_rounds = 12, k_mixture_rounds = 30;
 constexpr double k_least_slope = 0.1;  // of a lens, seen over undistorted
 constexpr double k_settled = 1e-8;     // of coordinates of about 1: 0.0001 px of the largest photos
 constexpr long k_least_pairs = 12;
-constexpr long k_pairs_for_lenses = 150;  // fewer hold a homography better than lenses besides
+constexpr std::ptrdiff_t k_pairs_for_lenses =
+    150;  // fewer hold a homography better than lenses besides
 // What lenses of phones and cameras have in these terms, one standard deviation: after a fit of
 // published calibrations k1 lies within 0.1; from memory, kept wide.
 constexpr double k_lens_sd = 0.1;
@@ -106,38 +109,72 @@ Mapped mapped_with_slopes(const PlaneMap& now, const Parameters& p, cv::Point2d 
   return out;
 }
 
-bool improve(const std::vector<PlanePair>& pairs, PlaneCut cut, const PlaneMap& frame,
-             bool with_lenses, Parameters& p) {
-  using Normal = cv::Matx<double, k_parameters, k_parameters>;
+using Normal = cv::Matx<double, k_parameters, k_parameters>;
+
+struct Equations {
   Normal normal = Normal::zeros();
   Column right = Column::zeros();
-  const PlaneMap now = with(frame, p);
   double total = 0;
+
+  void add(const Column& slope, double miss, double weight) {
+    normal += weight * (slope * slope.t());
+    right += weight * miss * slope;
+  }
+};
+
+// A step towards the least squares; whether it is worth another one.
+bool step(Equations e, bool with_lenses, Parameters& p) {
+  // The pairs err together (a shadow, low parts), so the lens is held by as many priors as pairs.
+  const double ridge = e.total * k_pair_sd * k_pair_sd / (k_lens_sd * k_lens_sd);
+  for (int k = 8; k < k_parameters; ++k) {
+    e.normal(k, k) += ridge;
+    e.right(k) -= ridge * p[static_cast<size_t>(k)];
+  }
+  for (int k = 8; k < k_parameters && !with_lenses; ++k) {
+    for (int j = 0; j < k_parameters; ++j) e.normal(k, j) = e.normal(j, k) = j == k;
+    e.right(k) = 0;
+  }
+  for (int k = 0; k < k_parameters; ++k) e.normal(k, k) *= 1 + 1e-10;
+  const Column by = e.normal.solve(e.right, cv::DECOMP_CHOLESKY);
+  if (!std::isfinite(cv::norm(by)) || cv::norm(by) == 0) return false;
+  for (int k = 0; k < k_parameters; ++k) p[static_cast<size_t>(k)] += by(k);
+  return cv::norm(by, cv::NORM_INF) > k_settled;
+}
+
+Equations plane_equations(const std::vector<PlanePair>& pairs, PlaneCut cut, const PlaneMap& now,
+                          const Parameters& p) {
+  Equations e;
   for (const PlanePair& pair : pairs) {
     const Mapped there = mapped_with_slopes(now, p, pair.first_px);
     const cv::Point2d miss = pair.second_px - there.at_px;
     const double w = pair.weight * weight_of(pair, miss, cut);
     if (w <= 0) continue;
-    total += w;
-    const Column &x = there.slope_x, &y = there.slope_y;
-    normal += w * (x * x.t() + y * y.t());
-    right += w * (x * miss.x + y * miss.y);
+    e.total += w;
+    e.add(there.slope_x, miss.x, w);
+    e.add(there.slope_y, miss.y, w);
   }
-  // The pairs err together (a shadow, low parts), so the lens is held by as many priors as pairs.
-  const double ridge = total * k_pair_sd * k_pair_sd / (k_lens_sd * k_lens_sd);
-  for (int k = 8; k < k_parameters; ++k) {
-    normal(k, k) += ridge;
-    right(k) -= ridge * p[static_cast<size_t>(k)];
+  return e;
+}
+
+// Each pair counts by how surely it lies on the plane; one on a part counts across its shift.
+Equations mixture_equations(const std::vector<PlanePair>& pairs, const PlaneMixture& mixture,
+                            const PlaneMap& now, const Parameters& p) {
+  Equations e;
+  const double sd = mixture_sd_px(mixture);
+  for (const PlanePair& pair : pairs) {
+    const Mapped there = mapped_with_slopes(now, p, pair.first_px);
+    const MissOfPlane miss = miss_of_plane(pair, pair.second_px - there.at_px);
+    const MixtureShares share = mixture_shares(pair, miss, mixture);
+    const double all = share.sum() / pair.weight;
+    const double above = miss.along_px > 0 ? 0 : share.part;
+    const double side = share.part * sd * sd / (share.part_across_sd * share.part_across_sd);
+    e.total += (share.plane + above) / all;
+    e.add(there.slope_x * miss.up.x + there.slope_y * miss.up.y, miss.along_px,
+          (share.plane + above) / all);
+    e.add(there.slope_x * miss.up.y - there.slope_y * miss.up.x, miss.across_px,
+          (share.plane + side) / all);
   }
-  for (int k = 8; k < k_parameters && !with_lenses; ++k) {
-    for (int j = 0; j < k_parameters; ++j) normal(k, j) = normal(j, k) = j == k;
-    right(k) = 0;
-  }
-  for (int k = 0; k < k_parameters; ++k) normal(k, k) *= 1 + 1e-10;
-  const Column step = normal.solve(right, cv::DECOMP_CHOLESKY);
-  if (!std::isfinite(cv::norm(step)) || cv::norm(step) == 0) return false;
-  for (int k = 0; k < k_parameters; ++k) p[static_cast<size_t>(k)] += step(k);
-  return cv::norm(step, cv::NORM_INF) > k_settled;
+  return e;
 }
 
 }  // namespace
@@ -193,8 +230,17 @@ PlaneMap fitted_plane_map(const std::vector<PlanePair>& pairs, const PlaneMap& s
       return weight_of(pair, pair.second_px - now(pair.first_px), cut) > 0;
     });
     if (near < k_least_pairs) return start;
-    if (!improve(pairs, cut, start, near >= k_pairs_for_lenses, p)) break;
+    if (!step(plane_equations(pairs, cut, now, p), near >= k_pairs_for_lenses, p)) break;
   }
+  return with(start, p);
+}
+
+PlaneMap fitted_plane_and_parts(const std::vector<PlanePair>& pairs, const PlaneMap& start,
+                                const PlaneMixture& mixture) {
+  if (std::ssize(pairs) < k_pairs_for_lenses) return start;
+  Parameters p = parameters_of(start);
+  for (int round = 0; round < k_mixture_rounds; ++round)
+    if (!step(mixture_equations(pairs, mixture, with(start, p), p), true, p)) break;
   return with(start, p);
 }
 

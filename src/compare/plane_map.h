@@ -51,4 +51,10 @@ struct PlaneCut {
 // none where the pairs do not tell. Returns `start` when fewer than 12 pairs are within the cut.
 PlaneMap fitted_plane_map(const std::vector<PlanePair>& pairs, const PlaneMap& start, PlaneCut cut);
 
+// The same by what each pair may be (plane_mixture.h), without cuts: tops of parts hold the map
+// across their shift. Near the solution only. Returns `start` for fewer than 150 pairs.
+struct PlaneMixture;
+PlaneMap fitted_plane_and_parts(const std::vector<PlanePair>& pairs, const PlaneMap& start,
+                                const PlaneMixture& mixture);
+
 }  // namespace verdigrid
