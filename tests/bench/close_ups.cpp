@@ -21,7 +21,7 @@ using namespace verdigrid;
 
 namespace {
 
-constexpr double k_right_mm = 1;
+constexpr double k_right_mm = 1, k_right_scale = 0.05;
 
 struct Arguments {
   int pairs = 100, wrong = 20, first = 0;
@@ -41,7 +41,8 @@ Arguments arguments_of(int argc, char** argv) {
 
 int rendered(const Arguments& a) {
   int right = 0, wrong = 0, refused = 0, accepted = 0, right_by_all = 0, silent = 0;
-  std::vector<double> errors_mm, scale_off;
+  int scale_right = 0, placed = 0;
+  std::vector<double> errors_mm;
   for (int i = 0; i < a.pairs; ++i) {
     const RenderedCloseUp pair = rendered_close_up(a.first + i, a.photo_px);
     if (!a.folder.empty()) {
@@ -63,7 +64,8 @@ int rendered(const Arguments& a) {
     fmt::print("{} {:.1f} x: ", a.first + i, pair.scale);
     if (answer.place) {
       errors_mm.push_back(error.median_mm);
-      scale_off.push_back(std::abs(answer.place->scale / pair.scale - 1));
+      ++placed;
+      scale_right += std::abs(answer.place->scale / pair.scale - 1) <= k_right_scale;
       fmt::print(
           "off {:.3f} mm, worst {:.2f} mm{}, by all it shows {:.3f} mm, {:.1f} x, turn {:.0f}, rms "
           "{:.2f} px, ",
@@ -92,10 +94,11 @@ int rendered(const Arguments& a) {
   std::sort(errors_mm.begin(), errors_mm.end());
   fmt::print(
       "{} of {} placed within {} mm (median over what it shows of the board; half below {:.3f} mm; "
-      "{} within by all it shows), {} placed wrong ({} without a remark), {} refused; "
+      "{} within by all it shows), {} placed wrong ({} without a remark), {} refused; scale "
+      "within 5 % in {} of {}; "
       "{} of {} close-ups of other boards accepted\n",
       right, a.pairs, k_right_mm, errors_mm.empty() ? 0 : median(errors_mm), right_by_all, wrong,
-      silent, refused, accepted, a.wrong);
+      silent, refused, scale_right, placed, accepted, a.wrong);
   return 0;
 }
 

@@ -62,6 +62,13 @@ cv::Point2d shown_at(const synthetic::View& view, cv::Point3d p) {
   return photo_px_of(view, {on_plane.x, on_plane.y});
 }
 
+double px_per_mm_at(const synthetic::View& view, cv::Point2d mm) {
+  const cv::Point2d dx(0.5, 0), dy(0, 0.5);
+  const cv::Point2d across = photo_px_of(view, mm + dx) - photo_px_of(view, mm - dx),
+                    down = photo_px_of(view, mm + dy) - photo_px_of(view, mm - dy);
+  return std::sqrt(std::abs(across.cross(down)));
+}
+
 }  // namespace
 
 RenderedCloseUp rendered_close_up(int number, cv::Size photo_px) {
@@ -96,6 +103,7 @@ RenderedCloseUp rendered_close_up(int number, cv::Size photo_px) {
   out.photo = synthetic::shot(board_at(1.3 * wide_px_per_mm), wide);
   const synthetic::Board fine = board_at(out.scale * wide_px_per_mm);
   out.close_up = synthetic::shot(fine, close);
+  out.scale = px_per_mm_at(out.close_up.truth.view, at) / px_per_mm_at(out.photo.truth.view, at);
   for (int y = 0; y < k_lattice; ++y)
     for (int x = 0; x < k_lattice; ++x) {
       const cv::Point2d p{(x + 0.5) * photo_px.width / k_lattice,

@@ -10,7 +10,7 @@ namespace verdigrid {
 struct RenderedCloseUp {
   synthetic::BoardSpec spec;
   synthetic::Shot photo, close_up;
-  double scale = 1;  // px of the close-up per px of the photo, as asked for
+  double scale = 1;  // px of the close-up per px of the photo, on the board at its middle
   // Over a lattice of the close-up: its px, and where the photo shows the surface that is seen
   // there (first_px in the photo, second_px in the close-up). Tall parts stand beside their place
   // on the board's plane.
