@@ -6,9 +6,9 @@
 #include <cmath>
 #include <map>
 
-#include "base/calendar.h"
 #include "base/error.h"
 #include "layout/layout.h"
+#include "plan/bench_timer.h"
 #include "plan/edit_plan.h"
 #include "plan/ledger.h"
 
@@ -46,13 +46,6 @@ bool is_open(const BenchLog& log, const WorkItem& w, const BenchPlace& place) {
   const auto places = places_of(w);
   return !is_done(log, place) || std::all_of(places.begin(), places.end(),
                                              [&](const BenchPlace& p) { return is_done(log, p); });
-}
-
-const WorkStep* last_step(const BenchLog& log) {
-  const WorkStep* last = nullptr;
-  for (const BenchEntry& e : log.entries)
-    if (const auto* step = std::get_if<WorkStep>(&e.event)) last = step;
-  return last;
 }
 
 // Of the place in the list; its end where it is not in it.
@@ -152,59 +145,6 @@ BenchLog with_started(const BenchLog& log, const std::optional<BenchStep>& step,
   return step ? with_step(log, {StepKind::start, step->place, {}, {}}, sign) : log;
 }
 
-struct PlaceMinutes {
-  BenchPlace place;
-  double minutes = 0;
-  bool is_doubtful = false;
-};
-
-PlaceMinutes& entry_of(std::vector<PlaceMinutes>& all, const BenchPlace& place) {
-  for (PlaceMinutes& p : all)
-    if (p.place == place) return p;
-  return all.emplace_back(PlaceMinutes{place});
-}
-
-// Hands-on minutes of every place; a stretch ends with the next step of any kind, or now.
-std::vector<PlaceMinutes> place_minutes(const BenchLog& log, const std::string& now) {
-  std::vector<PlaceMinutes> all;
-  const WorkStep* running = nullptr;
-  std::int64_t since = 0;
-  const auto stop_at = [&](std::int64_t at) {
-    if (!running) return;
-    const double stretch = std::max(0.0, static_cast<double>(at - since) / 60);
-    PlaceMinutes& p = entry_of(all, running->place);
-    p.minutes += stretch;
-    p.is_doubtful |= stretch > k_longest_stretch_min;
-    running = nullptr;
-  };
-  for (const BenchEntry& e : log.entries) {
-    const auto* step = std::get_if<WorkStep>(&e.event);
-    if (!step) continue;
-    stop_at(seconds_of(e.at));
-    if (step->kind == StepKind::start) running = step, since = seconds_of(e.at);
-    if (step->minutes) entry_of(all, step->place) = {step->place, *step->minutes, false};
-  }
-  stop_at(seconds_of(now));
-  return all;
-}
-
-template <class Counts>
-BenchTimer timed(const BenchLog& log, const std::string& now, Counts counts) {
-  BenchTimer timer;
-  for (const PlaceMinutes& p : place_minutes(log, now)) {
-    if (!counts(p.place)) continue;
-    timer.minutes += p.minutes;
-    timer.is_doubtful |= p.is_doubtful;
-  }
-  const WorkStep* last = last_step(log);
-  timer.is_running = last && last->kind == StepKind::start && counts(last->place);
-  return timer;
-}
-
-BenchTimer timer_of(const BenchLog& log, const BenchPlace& place, const std::string& now) {
-  return timed(log, now, [&place](const BenchPlace& p) { return p == place; });
-}
-
 bool takes_off(Operation o) {
   return o == Operation::lift_small_chip || o == Operation::lift_large_chip ||
          o == Operation::lift_socket || o == Operation::remove_battery;
@@ -249,10 +189,6 @@ BenchNow bench_now(const Plan& plan, const BenchLog& log, const std::string& now
   view.left = bench_steps(plan, log).size();
   if (view.step) view.timer = timer_of(log, view.step->place, now);
   return view;
-}
-
-BenchTimer timer_of(const BenchLog& log, const std::string& item, const std::string& now) {
-  return timed(log, now, [&item](const BenchPlace& p) { return p.item == item; });
 }
 
 BenchLog with_next(const Plan& plan, const BenchLog& log, const BenchSign& sign) {
