@@ -6,6 +6,7 @@
 #include <cmath>
 #include <map>
 
+#include "base/calendar.h"
 #include "base/error.h"
 #include "layout/layout.h"
 #include "plan/bench_timer.h"
