@@ -18,6 +18,7 @@
 #include "compare/alignment.h"
 #include "compare/point_map.h"
 #include "photo/decode.h"
+#include "tests/bench/bench_main.h"
 
 using namespace verdigrid;
 using nlohmann::json;
@@ -81,10 +82,10 @@ Worst worst_of(const PointMap& there, const json& points) {
   return worst;
 }
 
-}  // namespace
-
-int main(int argc, char** argv) {
-  if (argc < 3) return 2;
+int run(int argc, char** argv) {
+  if (argc < 3)
+    throw Error(ErrorKind::wrong_use,
+                "Two names are needed: the table of pairs and the folder of their photos.");
   const json pairs = read_json(argv[1]);
   const json outlines = argc > 3 ? read_json(argv[3]) : json::object();
   const std::string only = argc > 4 ? argv[4] : "";
@@ -149,4 +150,10 @@ int main(int argc, char** argv) {
       "same: {} placed right, {} wrong, {} refused, {} aligned right; different: {} as expected\n",
       placed, wrong, refused, aligned_right, right);
   return 0;
+}
+
+}  // namespace
+
+int main(int argc, char** argv) {
+  return bench_main([&] { return run(argc, argv); });
 }
