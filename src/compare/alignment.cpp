@@ -8,6 +8,7 @@
 #include <opencv2/imgproc.hpp>
 
 #include "base/error.h"
+#include "base/geometry.h"
 #include "compare/fine_map.h"
 #include "compare/height_shift.h"
 
@@ -25,6 +26,11 @@ constexpr double k_hand_share = 0.05;
 // Below this one an alignment may be wrong: of 400 rendered pairs those that were had 0.05 and
 // 0.06, all others 0.12 and more.
 constexpr double k_doubtful_share = 0.1;
+// Farther apart in the mean, over the after photo's long side, one of the two looks may have taken
+// tops of parts for the board: of 14 real and 16 rendered pairs three, the one that was wrong among
+// them.
+constexpr double k_doubtful_parting = 0.0035;
+constexpr int k_parting_places = 8;  // along each side of the photo before
 
 PlaneMap start_of(const Registration& r, cv::Size before, cv::Size after) {
   PlaneMap map;
@@ -39,6 +45,21 @@ PlaneMap start_of(const Registration& r, cv::Size before, cv::Size after) {
   const double reach = 0.05 * std::max(after.width, after.height);
   return fitted_plane_map(grid, fitted_plane_map(grid, map, {reach, reach}),
                           {0.3 * reach, 0.3 * reach});
+}
+
+// Mean distance of two maps over the board in the photo before, px of the photo after.
+double parting_px(const PlaneMap& a, const PlaneMap& b, const BoardPhoto& before) {
+  double sum = 0;
+  int places = 0;
+  for (int y = 0; y <= k_parting_places; ++y)
+    for (int x = 0; x <= k_parting_places; ++x) {
+      const cv::Point2d p(before.bgr.cols * x / double{k_parting_places},
+                          before.bgr.rows * y / double{k_parting_places});
+      if (!before.board_px.empty() && !contains(before.board_px, p)) continue;
+      sum += cv::norm(a(p) - b(p));
+      ++places;
+    }
+  return sum / std::max(places, 1);
 }
 
 // Along the way in which height shifts things, and the right way round.
@@ -143,7 +164,8 @@ Alignment alignment_of(const BoardPhoto& before, const Rectification& before_rec
   out.scale = r.scale;
   out.remarks = r.remarks;
   const Looking l = looking_at(before, after, r.scale, options.fine_long_side_px);
-  PlaneMap map = start_of(r, out.before_size_px, out.after_size_px);
+  const PlaneMap start = start_of(r, out.before_size_px, out.after_size_px);
+  PlaneMap map = start;
   if (!by_hand || r.match == Match::same) {
     map = fine_map(l, before, after, before_rectification, map, options, work);
     work.report(0.8);
@@ -162,6 +184,14 @@ Alignment alignment_of(const BoardPhoto& before, const Rectification& before_rec
         "they "
         "lie on each other before you rely on this, or set three or four pairs by hand.",
         100 * out.agreeing_share));
+  const double parting = parting_px(start, map, before) / std::max(after.bgr.cols, after.bgr.rows);
+  if (!by_hand && parting > k_doubtful_parting)
+    out.remarks.push_back(fmt::format(
+        "The first look and the fine one lay the board {:.1f} % of the photo's length apart: tops "
+        "of parts may pass for the board. Look whether the photos lie on each other before you "
+        "rely on "
+        "this, or set three or four pairs by hand.",
+        100 * parting));
   work.report(1);
   return out;
 }

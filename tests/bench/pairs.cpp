@@ -102,6 +102,7 @@ int run(int argc, char** argv) {
       const Registration r = is_swapped ? registered(pb, pa) : registered(pa, pb);
       const std::chrono::duration<double> took = std::chrono::steady_clock::now() - start;
       std::string verdict;
+      std::vector<std::string> remarks = r.remarks;
       if (std::string(kind) == "same") {
         const double scale = px_per_mm(outlines, b);
         const double limit = scale > 0 ? 1.5 * scale : 0.01 * std::max(pb.bgr.cols, pb.bgr.rows);
@@ -124,6 +125,7 @@ int run(int argc, char** argv) {
           const Worst fine =
               worst_of(is_swapped ? PointMap(inverted(map)) : PointMap(map), pair["points"]);
           aligned_right += fine.px <= limit;
+          remarks = aligned.remarks;
           verdict += fmt::format(", aligned worst {:.1f} mean {:.1f} px, said {:.2f} px", fine.px,
                                  fine.mean_px, aligned.rms_after_px.value);
         }
@@ -143,7 +145,7 @@ int run(int argc, char** argv) {
           kind, a, b, verdict, name(r.match), r.feature_inliers, r.agreement.patches,
           r.agreement.share, r.agreement.coverage, r.rms_px.value, r.worst_px, r.turn_deg, r.scale,
           r.warp.is_bent() ? " bent" : "", took.count());
-      for (const std::string& remark : r.remarks) fmt::print("    {}\n", remark);
+      for (const std::string& remark : remarks) fmt::print("    {}\n", remark);
       std::fflush(stdout);
     }
   fmt::print(
