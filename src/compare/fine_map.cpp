@@ -195,12 +195,18 @@ bool are_alike(const Looking& l, const PlaneMap& a, const PlaneMap& b, double mo
   return apart <= most_px;
 }
 
-// From a wide look a narrow one. Few patches that fit by chance can lead the wide fit astray where
-// they count for a whole block, many tops of parts where all count alike: both ways are tried.
+std::vector<PlanePair> with_shift(std::vector<PlanePair> pairs, const HeightShift& shift) {
+  for (PlanePair& pair : pairs) pair.shift_px = shift(pair.first_px);
+  return pairs;
+}
+
+// From a wide look round `start` a narrow one. Few patches that fit by chance can lead the wide fit
+// astray where they count for a whole block, many tops of parts where all count alike: both ways
+// are tried.
 std::vector<Fine> fine_from(const Looking& l, const ToAlign& s, const PlaneMap& start,
-                            Outlines outlines, const HeightShift& shift,
-                            const AlignmentOptions& options, const Work& work) {
-  const auto wide = fit_pairs(l, s.pictures, start, k_wide_px, options, shift, work);
+                            const std::vector<PlanePair>& wide, Outlines outlines,
+                            const HeightShift& shift, const AlignmentOptions& options,
+                            const Work& work) {
   std::vector<PlaneMap> maps{fitted(evened_out(l, wide), s, outlines, start, k_wide_cuts),
                              fitted(wide, s, outlines, start, k_wide_cuts)};
   if (are_alike(l, maps[0], maps[1], k_alike_px * s.px)) maps.pop_back();
@@ -216,11 +222,10 @@ std::vector<Fine> fine_from(const Looking& l, const ToAlign& s, const PlaneMap& 
   return found;
 }
 
-// From a first wide fit.
+// From a first fit of the wide look round `start`, whose shifts are `assumed`.
 HeightShift first_shift(const Looking& l, const ToAlign& s, const PlaneMap& start,
+                        const std::vector<PlanePair>& wide, const HeightShift& assumed,
                         const AlignmentOptions& options, const Work& work) {
-  const HeightShift assumed(s.rectification, start, s.after.bgr.size());
-  const auto wide = fit_pairs(l, s.pictures, start, k_wide_px, options, assumed, work);
   const PlaneMap map = fitted(evened_out(l, wide), s, Outlines::left_out, start, k_wide_cuts);
   return likely_height_shift(s.rectification, map, s.after.bgr.size(),
                              fit_pairs(l, s.pictures, map, k_wide_px, options, assumed, work),
@@ -230,11 +235,10 @@ HeightShift first_shift(const Looking& l, const ToAlign& s, const PlaneMap& star
 // Once more, with the shift as the map shows it now.
 PlaneMap settled(const Looking& l, const ToAlign& s, const PlaneMap& map, const HeightShift& shift,
                  const AlignmentOptions& options, const Work& work) {
-  auto pairs = fit_pairs(l, s.pictures, map, k_narrow_px, options, shift, work);
+  const auto pairs = fit_pairs(l, s.pictures, map, k_narrow_px, options, shift, work);
   const HeightShift now =
       likely_height_shift(s.rectification, map, s.after.bgr.size(), pairs, s.mixture);
-  for (PlanePair& pair : pairs) pair.shift_px = now(pair.first_px);
-  return fitted_plane_and_parts(evened_out(l, std::move(pairs)), map, s.mixture);
+  return fitted_plane_and_parts(evened_out(l, with_shift(pairs, now)), map, s.mixture);
 }
 
 // The outline laid on the outline, then its sides bent alike.
@@ -263,8 +267,11 @@ PlaneMap fine_map(const Looking& l, const BoardPhoto& before, const BoardPhoto& 
                   fit_pictures(l),
                   options.plane_px * to_after,
                   {to_after, k_part_height * std::sqrt(area(measured_outline(rectification)))}};
-  const HeightShift shift = first_shift(l, s, start, options, work);
-  std::vector<Fine> all = fine_from(l, s, start, Outlines::left_out, shift, options, work);
+  const HeightShift assumed(rectification, start, after.bgr.size());
+  auto wide = fit_pairs(l, s.pictures, start, k_wide_px, options, assumed, work);
+  const HeightShift shift = first_shift(l, s, start, wide, assumed, options, work);
+  wide = with_shift(std::move(wide), shift);
+  std::vector<Fine> all = fine_from(l, s, start, wide, Outlines::left_out, shift, options, work);
   const PlaneMap first = most_supported(l, s, all);
   // Photos that have little in common but their large features: these may know better.
   const bool has_lost = static_cast<double>(agreeing_large(l, first, work)) <
@@ -274,14 +281,15 @@ PlaneMap fine_map(const Looking& l, const BoardPhoto& before, const BoardPhoto& 
                           k_outline_off_px * s.px;
   // Where the tops of parts outnumber what shows of the board, they can pass for its plane.
   if (s.has_outlines() && (has_lost || is_off)) {
-    for (const PlaneMap& from : {start, map_by_outline(s, start)}) {
-      const auto more = fine_from(l, s, from, Outlines::taken_in, shift, options, work);
+    const PlaneMap by_outline = map_by_outline(s, start);
+    const auto round_it = fit_pairs(l, s.pictures, by_outline, k_wide_px, options, shift, work);
+    for (const Fine& from : {Fine{start, wide}, Fine{by_outline, round_it}}) {
+      const auto more =
+          fine_from(l, s, from.map, from.pairs, Outlines::taken_in, shift, options, work);
       all.insert(all.end(), more.begin(), more.end());
     }
   }
-  if (has_lost)
-    all.push_back(
-        {start, evened_out(l, fit_pairs(l, s.pictures, start, k_wide_px, options, shift, work))});
+  if (has_lost) all.push_back({start, evened_out(l, wide)});
   return settled(l, s, most_supported(l, s, all), shift, options, work);
 }
 
