@@ -25,6 +25,16 @@ std::vector<Record> records_from(Statement& s) {
   return records;
 }
 
+// Those whose `column` has that value, in the order they were made; an empty kind takes all kinds.
+std::vector<Record> records_below(Database& db, const char* column, const std::string& value,
+                                  const std::string& kind) {
+  Statement s(db, fmt::format("SELECT {} FROM record WHERE {} = ?1 AND (?2 = '' OR kind = ?2) "
+                              "ORDER BY made_at, id",
+                              k_columns, column));
+  s.bind(1, value).bind(2, kind);
+  return records_from(s);
+}
+
 }  // namespace
 
 std::optional<std::int64_t> JobBook::last_step() const {
@@ -66,23 +76,11 @@ std::vector<Record> JobBook::of_kind(const std::string& kind) const {
 }
 
 std::vector<Record> JobBook::children(const std::string& parent, const std::string& kind) const {
-  Statement s(
-      *db_,
-      fmt::format(
-          "SELECT {} FROM record WHERE parent = ?1 AND (?2 = '' OR kind = ?2) ORDER BY made_at, id",
-          k_columns));
-  s.bind(1, parent).bind(2, kind);
-  return records_from(s);
+  return records_below(*db_, "parent", parent, kind);
 }
 
 std::vector<Record> JobBook::of_unit(const std::string& unit, const std::string& kind) const {
-  Statement s(
-      *db_,
-      fmt::format(
-          "SELECT {} FROM record WHERE unit = ?1 AND (?2 = '' OR kind = ?2) ORDER BY made_at, id",
-          k_columns));
-  s.bind(1, unit).bind(2, kind);
-  return records_from(s);
+  return records_below(*db_, "unit", unit, kind);
 }
 
 std::vector<Change> JobBook::history(const std::string& unit_or_record) const {
