@@ -6,6 +6,8 @@
 #include <array>
 #include <map>
 
+#include "base/parallel.h"
+
 namespace verdigrid {
 
 namespace {
@@ -24,6 +26,13 @@ struct Counts {
     sum += cv::Point2d(x, y);
     ++total;
   }
+  void add(const Counts& other) {
+    if (other.total == 0) return;
+    for (size_t k = 0; k < px.size(); ++k) px[k] += other.px[k];
+    box = total == 0 ? other.box : box | other.box;
+    sum += other.sum;
+    total += other.total;
+  }
   double share(ChangeClass c) const {
     return static_cast<double>(px[static_cast<size_t>(c)]) / static_cast<double>(total);
   }
@@ -35,20 +44,27 @@ using CountsById = std::map<int, Counts>;
 template <class IdAt>
 CountsById counts_of(const cv::Mat& classes, const std::array<bool, k_change_class_count>& wanted,
                      const IdAt& id_at) {
-  std::vector<Counts> counts;
-  for (int y = 0; y < classes.rows; ++y) {
-    const auto* row = classes.ptr<uchar>(y);
-    for (int x = 0; x < classes.cols; ++x) {
-      if (!wanted[row[x]]) continue;
-      const size_t id = id_at(x, y);
-      if (id == 0) continue;
-      if (id >= counts.size()) counts.resize(id + 1);
-      counts[id].add(static_cast<ChangeClass>(row[x]), x, y);
+  constexpr int k_bands = 16;
+  std::array<CountsById, k_bands> of_band;
+  in_parallel(k_bands, [&](size_t band) {
+    const int k = static_cast<int>(band);
+    std::vector<Counts> counts;
+    for (int y = classes.rows * k / k_bands; y < classes.rows * (k + 1) / k_bands; ++y) {
+      const auto* row = classes.ptr<uchar>(y);
+      for (int x = 0; x < classes.cols; ++x) {
+        if (!wanted[row[x]]) continue;
+        const size_t id = id_at(x, y);
+        if (id == 0) continue;
+        if (id >= counts.size()) counts.resize(id + 1);
+        counts[id].add(static_cast<ChangeClass>(row[x]), x, y);
+      }
     }
-  }
+    for (size_t id = 0; id < counts.size(); ++id)
+      if (counts[id].total > 0) of_band[band][static_cast<int>(id)] = counts[id];
+  });
   CountsById out;
-  for (size_t id = 0; id < counts.size(); ++id)
-    if (counts[id].total > 0) out[static_cast<int>(id)] = counts[id];
+  for (const CountsById& counts : of_band)
+    for (const auto& [id, n] : counts) out[id].add(n);
   return out;
 }
 

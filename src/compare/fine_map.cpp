@@ -5,6 +5,7 @@
 #include <cmath>
 #include <span>
 
+#include "base/parallel.h"
 #include "base/segment.h"
 #include "compare/fine_patches.h"
 #include "compare/height_shift.h"
@@ -174,14 +175,9 @@ PlaneMap most_supported(const Looking& l, const ToAlign& s, const std::vector<Fi
     const auto places = outline_fit(s.before.board_px.outer, s.after.board_px.outer, map).pairs;
     return sum + k_outline_support * outline_support(places, map, k_outline_support_px * s.px);
   };
-  const Fine* best = &all.front();
-  double most = -1;
-  for (const Fine& fine : all)
-    if (const double now = support(fine.map); now > most) {
-      most = now;
-      best = &fine;
-    }
-  return best->map;
+  std::vector<double> of(all.size());
+  in_parallel(all.size(), [&](size_t i) { of[i] = support(all[i].map); });
+  return all[static_cast<size_t>(std::max_element(of.begin(), of.end()) - of.begin())].map;
 }
 
 // Where two maps part by no more than that, one of them will do.
@@ -290,7 +286,8 @@ PlaneMap fine_map(const Looking& l, const BoardPhoto& before, const BoardPhoto& 
     }
   }
   if (has_lost) all.push_back({start, evened_out(l, wide)});
-  return settled(l, s, most_supported(l, s, all), shift, options, work);
+  const PlaneMap best = has_lost || is_off ? most_supported(l, s, all) : first;
+  return settled(l, s, best, shift, options, work);
 }
 
 }  // namespace verdigrid

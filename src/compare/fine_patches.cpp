@@ -4,6 +4,7 @@
 #include <cmath>
 #include <opencv2/imgproc.hpp>
 
+#include "base/parallel.h"
 #include "compare/features.h"
 
 namespace verdigrid {
@@ -77,7 +78,10 @@ cv::Mat local_contrast(const cv::Mat& grey) {
 }
 
 FitPictures fit_pictures(const Looking& l) {
-  FitPictures out{local_contrast(l.first.grey), local_contrast(l.second.grey), {}, 0};
+  FitPictures out;
+  in_parallel(2, [&](size_t k) {
+    (k == 0 ? out.first : out.second) = local_contrast((k == 0 ? l.first : l.second).grey);
+  });
   const int side = static_cast<int>(std::sqrt(board_area(l)) / k_across);
   out.side_px = std::clamp(side / 2 * 2 + 1, k_least_side_px, k_most_side_px);
   const cv::Mat board = region_picture(l.first.grey.size(), l.first.board_px);

@@ -6,6 +6,7 @@
 #include <limits>
 #include <opencv2/calib3d.hpp>
 
+#include "base/parallel.h"
 #include "measure/photo_outline.h"
 #include "rectify/frame.h"
 
@@ -72,17 +73,23 @@ HeightShift likely_height_shift(const Rectification& first, const PlaneMap& map,
                      [](const PlanePair& a, const PlanePair& b) { return a.weight > b.weight; });
     pairs.resize(k_asked_pairs);
   }
+  std::array<std::array<double, k_focals.size()>, k_focals.size()> likelihood{};
+  in_parallel(k_focals.size(), [&](size_t i) {
+    std::vector<PlanePair> shifted = pairs;
+    for (size_t j = 0; j < k_focals.size(); ++j) {
+      const HeightShift shift(first, map, second_px, k_focals[i], k_focals[j]);
+      for (PlanePair& pair : shifted) pair.shift_px = shift(pair.first_px);
+      likelihood[i][j] = mixture_likelihood(shifted, map, mixture);
+    }
+  });
   double best = -std::numeric_limits<double>::infinity();
   std::array<double, 2> focals{k_assumed_focal, k_assumed_focal};
-  for (double of_first : k_focals)
-    for (double of_second : k_focals) {
-      const HeightShift shift(first, map, second_px, of_first, of_second);
-      for (PlanePair& pair : pairs) pair.shift_px = shift(pair.first_px);
-      if (const double now = mixture_likelihood(pairs, map, mixture); now > best) {
-        best = now;
-        focals = {of_first, of_second};
+  for (size_t i = 0; i < k_focals.size(); ++i)
+    for (size_t j = 0; j < k_focals.size(); ++j)
+      if (likelihood[i][j] > best) {
+        best = likelihood[i][j];
+        focals = {k_focals[i], k_focals[j]};
       }
-    }
   return {first, map, second_px, focals[0], focals[1]};
 }
 

@@ -9,6 +9,7 @@
 
 #include "base/colour.h"
 #include "base/error.h"
+#include "base/parallel.h"
 #include "compare/refine.h"
 #include "compare/robust.h"
 
@@ -249,17 +250,21 @@ LookChange look_change(const cv::Mat& before_bgr, const cv::Mat& after_bgr,
     usable.setTo(0, out_of_it);
   }
   const auto samples = samples_of(out.before, out.after, usable);
-  for (size_t c = 0; c < samples.size(); ++c) out.harmony.terms[c] = fitted_terms(samples[c]);
+  in_parallel(3, [&](size_t c) { out.harmony.terms[c] = fitted_terms(samples[c]); });
   harmonise(out.after, out.harmony);
   work.check();
-  const cv::Mat b = lab_of(out.before), a = lab_of(out.after);
-  const cv::Mat went = distance_from(b, a, options.slack_px),
-                came = distance_from(a, b, options.slack_px);
+  cv::Mat b, a;
+  in_parallel(2, [&](size_t k) { (k == 0 ? b : a) = lab_of(k == 0 ? out.before : out.after); });
   // The noise that the slack leaves over, and the plain rest for the record.
-  out.harmony.rest_lab = rest_of(distance_from(b, a, 0), usable);
+  cv::Mat went, came;
+  double rest_went = 0, rest_came = 0;
+  in_parallel(3, [&](size_t k) {
+    if (k == 0) rest_went = rest_of(went = distance_from(b, a, options.slack_px), usable);
+    if (k == 1) rest_came = rest_of(came = distance_from(a, b, options.slack_px), usable);
+    if (k == 2) out.harmony.rest_lab = rest_of(distance_from(b, a, 0), usable);
+  });
   out.threshold =
-      std::max(options.least_difference,
-               options.noise_factor * std::max(rest_of(went, usable), rest_of(came, usable)));
+      std::max(options.least_difference, options.noise_factor * std::max(rest_went, rest_came));
   out.went = (went > out.threshold) & out.in_both;
   out.came = (came > out.threshold) & out.in_both;
   return out;

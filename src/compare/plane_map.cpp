@@ -13,11 +13,12 @@ namespace {
 
 constexpr int k_parameters = 12;  // eight of the homography, k1 and k2 of each lens
 constexpr int k_rounds = 12, k_mixture_rounds = 30;
-constexpr double k_least_slope = 0.1;  // of a lens, seen over undistorted
-constexpr double k_settled = 1e-8;     // of coordinates of about 1: 0.0001 px of the largest photos
+constexpr double k_newton_step = 1e-7;  // the next one would be about its square
+constexpr double k_least_slope = 0.1;   // of a lens, seen over undistorted
+constexpr double k_settled = 1e-8;  // of coordinates of about 1: 0.0001 px of the largest photos
 constexpr long k_least_pairs = 12;
-constexpr std::ptrdiff_t k_pairs_for_lenses =
-    150;  // fewer hold a homography better than lenses besides
+// Fewer hold a homography better than lenses besides.
+constexpr long k_pairs_for_lenses = 150;
 // What lenses of phones and cameras have in these terms, one standard deviation: after a fit of
 // published calibrations k1 lies within 0.1; from memory, kept wide.
 constexpr double k_lens_sd = 0.1;
@@ -112,18 +113,24 @@ Mapped mapped_with_slopes(const PlaneMap& now, const Parameters& p, cv::Point2d 
 using Normal = cv::Matx<double, k_parameters, k_parameters>;
 
 struct Equations {
-  Normal normal = Normal::zeros();
+  Normal normal = Normal::zeros();  // symmetric: filled from the diagonal to the right
   Column right = Column::zeros();
   double total = 0;
+  long pairs = 0;  // that count
 
   void add(const Column& slope, double miss, double weight) {
-    normal += weight * (slope * slope.t());
-    right += weight * miss * slope;
+    for (int j = 0; j < k_parameters; ++j) {
+      const double weighted = weight * slope(j);
+      right(j) += weighted * miss;
+      for (int k = j; k < k_parameters; ++k) normal(j, k) += weighted * slope(k);
+    }
   }
 };
 
 // A step towards the least squares; whether it is worth another one.
 bool step(Equations e, bool with_lenses, Parameters& p) {
+  for (int j = 0; j < k_parameters; ++j)
+    for (int k = 0; k < j; ++k) e.normal(j, k) = e.normal(k, j);
   // The pairs err together (a shadow, low parts), so the lens is held by as many priors as pairs.
   const double ridge = e.total * k_pair_sd * k_pair_sd / (k_lens_sd * k_lens_sd);
   for (int k = 8; k < k_parameters; ++k) {
@@ -149,6 +156,7 @@ Equations plane_equations(const std::vector<PlanePair>& pairs, PlaneCut cut, con
     const cv::Point2d miss = pair.second_px - there.at_px;
     const double w = pair.weight * weight_of(pair, miss, cut);
     if (w <= 0) continue;
+    ++e.pairs;
     e.total += w;
     e.add(there.slope_x, miss.x, w);
     e.add(there.slope_y, miss.y, w);
@@ -204,7 +212,7 @@ cv::Point2d ideal_px(const PlainLens& lens, cv::Point2d p) {
     if (slope < k_least_slope) break;  // folded: no lens that a photo is taken with
     const double step = (seen - r * (1 + r2 * (lens.k[0] + r2 * lens.k[1]))) / slope;
     r += step;
-    if (std::abs(step) < 1e-12) break;
+    if (std::abs(step) < k_newton_step) break;
   }
   return lens.centre_px + q * (lens.unit_px * r / seen);
 }
@@ -225,12 +233,9 @@ PlaneMap fitted_plane_map(const std::vector<PlanePair>& pairs, const PlaneMap& s
                           PlaneCut cut) {
   Parameters p = parameters_of(start);
   for (int round = 0; round < k_rounds; ++round) {
-    const PlaneMap now = with(start, p);
-    const auto near = std::count_if(pairs.begin(), pairs.end(), [&](const PlanePair& pair) {
-      return weight_of(pair, pair.second_px - now(pair.first_px), cut) > 0;
-    });
-    if (near < k_least_pairs) return start;
-    if (!step(plane_equations(pairs, cut, now, p), near >= k_pairs_for_lenses, p)) break;
+    const Equations e = plane_equations(pairs, cut, with(start, p), p);
+    if (e.pairs < k_least_pairs) return start;
+    if (!step(e, e.pairs >= k_pairs_for_lenses, p)) break;
   }
   return with(start, p);
 }

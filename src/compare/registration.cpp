@@ -9,6 +9,7 @@
 #include <opencv2/imgproc.hpp>
 
 #include "base/error.h"
+#include "base/parallel.h"
 #include "compare/features.h"
 #include "compare/other_side.h"
 #include "compare/refine.h"
@@ -92,11 +93,9 @@ struct Featured {
 std::array<Features, 2> features_of_both(const WorkingPhoto& first, const WorkingPhoto& second,
                                          int count) {
   std::array<Features, 2> out;
-  cv::parallel_for_(cv::Range(0, 2), [&](const cv::Range& range) {
-    for (int i = range.start; i < range.end; ++i) {
-      const WorkingPhoto& work = i == 0 ? first : second;
-      out[static_cast<size_t>(i)] = features_of(work.grey, work.board_px, count);
-    }
+  in_parallel(2, [&](size_t k) {
+    const WorkingPhoto& work = k == 0 ? first : second;
+    out[k] = features_of(work.grey, work.board_px, count);
   });
   return out;
 }
