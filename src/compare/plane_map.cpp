@@ -185,6 +185,16 @@ Equations mixture_equations(const std::vector<PlanePair>& pairs, const PlaneMixt
   return e;
 }
 
+void hold_near(const PlaneHold& hold, const PlaneMap& now, const Parameters& p, Equations& e) {
+  const double weight = hold.share * e.total / static_cast<double>(hold.places.size());
+  for (const PlanePair& place : hold.places) {
+    const Mapped there = mapped_with_slopes(now, p, place.first_px);
+    const cv::Point2d miss = place.second_px - there.at_px;
+    e.add(there.slope_x, miss.x, weight * place.weight);
+    e.add(there.slope_y, miss.y, weight * place.weight);
+  }
+}
+
 }  // namespace
 
 PlainLens plain_lens(cv::Size size) {
@@ -229,23 +239,29 @@ PlaneMap inverted(const PlaneMap& map) {
   return {map.second, map.first, map.second_from_first.inv()};
 }
 
-PlaneMap fitted_plane_map(const std::vector<PlanePair>& pairs, const PlaneMap& start,
-                          PlaneCut cut) {
+PlaneMap fitted_plane_map(const std::vector<PlanePair>& pairs, const PlaneMap& start, PlaneCut cut,
+                          const PlaneHold& hold) {
   Parameters p = parameters_of(start);
   for (int round = 0; round < k_rounds; ++round) {
-    const Equations e = plane_equations(pairs, cut, with(start, p), p);
+    const PlaneMap now = with(start, p);
+    Equations e = plane_equations(pairs, cut, now, p);
     if (e.pairs < k_least_pairs) return start;
+    hold_near(hold, now, p, e);
     if (!step(e, e.pairs >= k_pairs_for_lenses, p)) break;
   }
   return with(start, p);
 }
 
 PlaneMap fitted_plane_and_parts(const std::vector<PlanePair>& pairs, const PlaneMap& start,
-                                const PlaneMixture& mixture) {
+                                const PlaneMixture& mixture, const PlaneHold& hold) {
   if (std::ssize(pairs) < k_pairs_for_lenses) return start;
   Parameters p = parameters_of(start);
-  for (int round = 0; round < k_mixture_rounds; ++round)
-    if (!step(mixture_equations(pairs, mixture, with(start, p), p), true, p)) break;
+  for (int round = 0; round < k_mixture_rounds; ++round) {
+    const PlaneMap now = with(start, p);
+    Equations e = mixture_equations(pairs, mixture, now, p);
+    hold_near(hold, now, p, e);
+    if (!step(e, true, p)) break;
+  }
   return with(start, p);
 }
 

@@ -47,14 +47,21 @@ struct PlaneCut {
   double above_px = 1, below_px = 1;
 };
 
+// What is known already: the map is held near these places, most where no pair tells.
+struct PlaneHold {
+  std::vector<PlanePair> places;
+  double share = 0;  // of all places together, of what all pairs count
+};
+
 // Robust least squares (biweight) about a start: homography and both lenses, the lenses held near
 // none where the pairs do not tell. Returns `start` when fewer than 12 pairs are within the cut.
-PlaneMap fitted_plane_map(const std::vector<PlanePair>& pairs, const PlaneMap& start, PlaneCut cut);
+PlaneMap fitted_plane_map(const std::vector<PlanePair>& pairs, const PlaneMap& start, PlaneCut cut,
+                          const PlaneHold& hold = {});
 
 // The same by what each pair may be (plane_mixture.h), without cuts: tops of parts hold the map
 // across their shift. Near the solution only. Returns `start` for fewer than 150 pairs.
 struct PlaneMixture;
 PlaneMap fitted_plane_and_parts(const std::vector<PlanePair>& pairs, const PlaneMap& start,
-                                const PlaneMixture& mixture);
+                                const PlaneMixture& mixture, const PlaneHold& hold = {});
 
 }  // namespace verdigrid

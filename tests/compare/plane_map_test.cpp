@@ -71,3 +71,30 @@ TEST_CASE("too few pairs leave the start as it is") {
   const PlaneMap start = bent();
   CHECK(fitted_plane_map({{{1, 1}, {2, 2}, 1, {}}}, start, {5, 5}) == start);
 }
+
+TEST_CASE("where no pair tells a held map stays near what is known") {
+  const PlaneMap truth = bent();
+  PlaneMap start = truth;  // a px off everywhere
+  start.second_from_first(0, 2) += 1;
+  // The corner that a lamp burnt out has no pairs; those next to it lie on something that bows.
+  std::vector<PlanePair> told;
+  for (const PlanePair& pair : pairs(truth, 0, {1, 0}))
+    if (pair.first_px.x < 900) {
+      told.push_back(pair);
+      const double bow = std::max(0.0, (pair.first_px.x - 600) / 300);
+      told.back().second_px.y += 2 * bow * bow;
+    }
+  PlaneHold hold{{}, 0.04};
+  for (int y = 75; y < 1200; y += 150)
+    for (int x = 100; x < 1600; x += 200) {
+      const cv::Point2d p(x, y);
+      hold.places.push_back({p, start(p), 1, {}});
+    }
+  const cv::Point2d corner(1500, 100), middle(400, 600);
+  const auto off = [&](const PlaneMap& map, cv::Point2d p) { return cv::norm(map(p) - truth(p)); };
+  const PlaneMap loose = fitted_plane_map(told, start, {6, 6}),
+                 held = fitted_plane_map(told, start, {6, 6}, hold);
+  CHECK(off(loose, corner) > 2.5);
+  CHECK(off(held, corner) < 1.5);
+  CHECK(off(held, middle) < 0.3);
+}
