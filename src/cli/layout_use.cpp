@@ -50,6 +50,25 @@ Rectification reference_rectification(const LayoutUse& use, const Layout& layout
   return *reference;
 }
 
+Rectification laid_by_size(const LayoutUse& use, const Layout& layout, PhotoArguments arguments,
+                           const Photo& photo, const Work& work) {
+  const std::string file = use.layout.filename().string();
+  if (layout.outline.empty())
+    throw Error(ErrorKind::bad_input,
+                file +
+                    ": it has no outline, so where its parts lie on the photo is not known; "
+                    "import it again with the board's outline or --board-mm.");
+  if (arguments.rectification_file.empty()) fill_board_size(layout, arguments.rectify);
+  Rectification r = rectification_by(arguments, photo, work);
+  if (layout.has_mm != r.has_scale() || fits(layout, r, arguments.rectify.board_mm)) return r;
+  const cv::Size2d own = bounding_box(layout.outline.outer).size(), board = board_size(r);
+  throw Error(ErrorKind::no_result,
+              fmt::format("{}: it is {:.1f} x {:.1f} {unit}, this board {:.1f} x {:.1f} {unit}; "
+                          "check the board's size, turn and side, or place it by --reference.",
+                          file, own.width, own.height, board.width, board.height,
+                          fmt::arg("unit", layout.has_mm ? "mm" : "board px")));
+}
+
 }  // namespace
 
 void add_layout_use(CLI::App& arguments, LayoutUse& into) {
@@ -95,9 +114,7 @@ Rectification rectification_with(const LayoutUse& use, const Layout& layout,
                                  const PhotoArguments& arguments, const Photo& photo,
                                  const Work& work) {
   if (use.reference.empty()) {
-    PhotoArguments sized = arguments;
-    if (sized.rectification_file.empty()) fill_board_size(layout, sized.rectify);
-    return rectification_by(sized, photo, work);
+    return laid_by_size(use, layout, arguments, photo, work);
   }
   PlacedLayout placed = placed_layout(use, layout, arguments, photo, work);
   if (placed.rectification) return *placed.rectification;

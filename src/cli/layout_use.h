@@ -31,7 +31,8 @@ PlacedLayout placed_layout(const LayoutUse& use, const Layout& layout,
                            const PhotoArguments& arguments, const Photo& photo, const Work& work);
 
 // The rectification of the photo in the layout's board frame: by the reference photo when one is
-// given (no_result when it does not fit), else by the photo's own arguments and the layout's size.
+// given, else by the photo's own arguments and the layout's size. Throws Error: no_result when it
+// does not fit, bad_input when it has no outline and no reference photo is given.
 Rectification rectification_with(const LayoutUse& use, const Layout& layout,
                                  const PhotoArguments& arguments, const Photo& photo,
                                  const Work& work);

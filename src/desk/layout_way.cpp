@@ -92,15 +92,6 @@ LaidLayout placed_by_photo(const Photo& photo, const Layout& layout, const Refer
   return laid;
 }
 
-// The board's outline has the layout's size up to what the rectification leaves open.
-bool fits(const Layout& layout, const Rectification& r) {
-  if (layout.outline.empty() || layout.has_mm != r.has_scale()) return false;
-  const cv::Size2d board = board_size(r), own = bounding_box(layout.outline.outer).size();
-  constexpr double k_fit = 0.03;  // share of the longer side
-  const double most = k_fit * std::max(own.width, own.height);
-  return std::abs(board.width - own.width) < most && std::abs(board.height - own.height) < most;
-}
-
 }  // namespace
 
 void fill_board_size(const Layout& layout, RectifyOptions& options) {
@@ -108,6 +99,21 @@ void fill_board_size(const Layout& layout, RectifyOptions& options) {
       options.distance_mm)
     return;
   options.board_mm = bounding_box(layout.outline.outer).size();
+}
+
+bool fits(const Layout& layout, const Rectification& r, const std::optional<cv::Size2d>& told_mm) {
+  if (layout.outline.empty() || layout.has_mm != r.has_scale()) return false;
+  const bool is_told =
+      told_mm && (r.way == ScaleWay::board_size_outline || r.way == ScaleWay::board_size_corners);
+  const cv::Size2d board = is_told ? *told_mm : board_size(r),
+                   own = bounding_box(layout.outline.outer).size();
+  constexpr double k_shorter = 0.03, k_longer_told = 0.03, k_longer_seen = 0.1;
+  const double longest = std::max(own.width, own.height);  // what these are shares of
+  const auto agrees = [&](double length, double own_length) {
+    const double longer = (length - own_length) / longest;
+    return longer > -k_shorter && longer < (is_told ? k_longer_told : k_longer_seen);
+  };
+  return agrees(board.width, own.width) && agrees(board.height, own.height);
 }
 
 std::string way_of_layout(const Document& d) {
@@ -162,7 +168,7 @@ LaidLayout laid_out(const Photo& photo, const Document& d, const PhotoStore& pho
   }
   fill_board_size(layout, options);
   const Rectification r = rectify(photo, options, work.part(0.6, 1));
-  if (fits(layout, r))
+  if (fits(layout, r, options.board_mm))
     return {r, std::make_shared<const Layout>(layout),
             words + fmt::format("Laid on by its size, {}.", size_words(layout))};
   return {r, nullptr,

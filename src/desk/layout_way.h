@@ -5,6 +5,7 @@
 #pragma once
 
 #include <memory>
+#include <optional>
 #include <string>
 
 #include "base/work.h"
@@ -37,5 +38,11 @@ std::string way_of_layout(const Document& document);
 
 // A layout in mm knows the board's size: it stands in when no other way to a scale was given.
 void fill_board_size(const Layout& layout, RectifyOptions& options);
+
+// Whether a layout may be laid on by its size: the size that the board was told to have (where the
+// photo was straightened by it), or else that of its outline as seen, is the layout's. An outline
+// as seen takes in what stands over the board's edge, so it may be larger.
+bool fits(const Layout& layout, const Rectification& rectification,
+          const std::optional<cv::Size2d>& told_mm);
 
 }  // namespace verdigrid

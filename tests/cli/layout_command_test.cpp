@@ -197,4 +197,17 @@ TEST_CASE("a survey with a layout names zones, the parts reached, and what was l
   CHECK(wrong.code == 2);
   CHECK_THAT(wrong.messages, Contains("no part U99"));
   CHECK(test::run_here({"survey", photo.string(), "--looked-under", "U2"}).code == 2);
+
+  // Neither a layout of a board of another size nor one whose edge nobody knows is laid on.
+  std::vector<std::string> other = plain;
+  other.back() = at("other");
+  other.insert(other.end(), {"--board-mm", "140x88"});
+  const test::Ran misfit = test::run_here(other);
+  CHECK(misfit.code == 5);
+  CHECK_THAT(misfit.messages, Contains("160.0 x 100.0 mm, this board 1"));
+  layout.outline = {};
+  write_file(at("b.layout.json"), layout_json(layout));
+  const test::Ran edgeless = test::run_here(plain);
+  CHECK(edgeless.code == 3);
+  CHECK_THAT(edgeless.messages, Contains("it has no outline"));
 }
