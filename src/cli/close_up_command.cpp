@@ -65,15 +65,14 @@ PlacedPhotos placed(const CloseUpArguments& a, Session& session) {
   ProgressBar bar(session, "Placing " + a.close_up.filename().string());
   const Work work = bar.work();
   PlacedPhotos out;
-  out.photo = surveyed_before(a.photos, a.photo, {}, session, work.part(0, 0.3));
+  RunDetector detector(a.photos.detector, session);
+  out.photo = surveyed_before(a.photos, a.photo, {}, detector, work.part(0, 0.3));
   out.close_up.photo = load_photo(a.close_up, a.photos.photo.decode);
   const CloseUpAnswer answer =
       answer_for(a, out.photo.photo, out.close_up.photo, work.part(0.3, 0.7));
-  const ChosenDetector chosen = detector_by(a.photos.detector);
-  if (!chosen.remark.empty()) session.messages << chosen.remark << '\n';
   SurveyedCloseUp surveyed =
       surveyed_close_up({out.photo.photo, out.photo.survey}, out.close_up.photo, answer,
-                        *chosen.detector, a.photos.survey, work.part(0.7, 1));
+                        detector.get(), a.photos.survey, work.part(0.7, 1));
   out.close_up.survey = std::move(surveyed.survey);
   out.placed = std::move(surveyed.placed);
   return out;
@@ -128,6 +127,7 @@ int run_close_up(const CloseUpArguments& a, Session& session) {
 
 CommandRun close_up_command(CLI::App& app) {
   const auto values = std::make_shared<CloseUpArguments>();
+  values->photos.before_option = "--photo";
   app.add_option("PHOTO", values->photo,
                  "Photo of the side, or the folder of its survey (then its photo is looked for "
                  "beside the folder, or given with --photo)")

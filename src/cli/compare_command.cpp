@@ -93,7 +93,7 @@ struct Compared {
 // The two photos of a unit by their roles, with their newest surveys; a photo after that was never
 // surveyed is surveyed now, straightened by the one before.
 void read_from_book(const CompareArguments& a, const std::vector<PointPair>& pairs,
-                    Session& session, const Work& work, Compared& out) {
+                    RunDetector& detector, const Work& work, Compared& out) {
   const JobBook book = opened_job_book(a.book, {}, Open::existing);
   PlanPlace place;
   place.target = a.before.string();
@@ -112,7 +112,7 @@ void read_from_book(const CompareArguments& a, const std::vector<PointPair>& pai
     return;
   }
   out.after = surveyed_against(a.photos, photo_of_record(book, pair.after, a.photos.photo.decode),
-                               out.before, pairs, session, work.part(0.4, 1));
+                               out.before, pairs, detector, work.part(0.4, 1));
   out.new_survey_of = pair.after;
 }
 
@@ -138,11 +138,12 @@ Compared compared(const CompareArguments& a, Session& session) {
     size_mm = bounding_box(layout->outline.outer).size();
   std::vector<PointPair> pairs;
   if (!a.pairs.empty()) pairs = load_pairs(a.pairs);
+  RunDetector detector(a.photos.detector, session);
   if (a.book.empty()) {
-    out.before = surveyed_before(a.photos, a.before, size_mm, session, work.part(0, 0.3));
-    out.after = surveyed_after(a.photos, a.after, out.before, pairs, session, work.part(0.3, 0.6));
+    out.before = surveyed_before(a.photos, a.before, size_mm, detector, work.part(0, 0.3));
+    out.after = surveyed_after(a.photos, a.after, out.before, pairs, detector, work.part(0.3, 0.6));
   } else {
-    read_from_book(a, pairs, session, work.part(0, 0.6), out);
+    read_from_book(a, pairs, detector, work.part(0, 0.6), out);
   }
   ComparisonOptions options = a.options;
   options.alignment.by_hand = pairs;

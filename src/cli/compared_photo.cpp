@@ -20,13 +20,6 @@ namespace fs = std::filesystem;
 
 constexpr const char* k_survey = "survey.json";
 
-Survey surveyed(const ComparedPhotoArguments& a, const Photo& photo, const Rectification& r,
-                Session& session, const Work& work) {
-  const ChosenDetector chosen = detector_by(a.detector);
-  if (!chosen.remark.empty()) session.messages << chosen.remark << '\n';
-  return survey_of(photo, r, *chosen.detector, a.survey, work);
-}
-
 fs::path photo_beside(const fs::path& folder, const std::string& name, const char* option) {
   for (const fs::path& place : {folder / name, folder.parent_path() / name, fs::path(name)})
     if (fs::is_regular_file(place)) return place;
@@ -85,9 +78,9 @@ std::optional<SurveyedFile> survey_of_record(const JobBook& book, const std::str
 }
 
 SurveyedFile surveyed_before(const ComparedPhotoArguments& a, const fs::path& path,
-                             const std::optional<cv::Size2d>& size_mm, Session& session,
+                             const std::optional<cv::Size2d>& size_mm, RunDetector& detector,
                              const Work& work) {
-  if (auto kept = survey_of_folder(path, a.before_photo, "--before-photo", a.photo.decode))
+  if (auto kept = survey_of_folder(path, a.before_photo, a.before_option, a.photo.decode))
     return std::move(*kept);
   SurveyedFile out;
   out.photo = load_photo(path, a.photo.decode);
@@ -96,21 +89,21 @@ SurveyedFile surveyed_before(const ComparedPhotoArguments& a, const fs::path& pa
       !scale.rectify.card && !scale.rectify.distance_mm)
     scale.rectify.board_mm = size_mm;
   const Rectification r = rectification_by(scale, out.photo, work.part(0, 0.4));
-  out.survey = surveyed(a, out.photo, r, session, work.part(0.4, 1));
+  out.survey = survey_of(out.photo, r, detector.get(), a.survey, work.part(0.4, 1));
   return out;
 }
 
 SurveyedFile surveyed_after(const ComparedPhotoArguments& a, const fs::path& path,
                             const SurveyedFile& before, const std::vector<PointPair>& pairs,
-                            Session& session, const Work& work) {
+                            RunDetector& detector, const Work& work) {
   if (auto kept = survey_of_folder(path, a.after_photo, "--after-photo", a.photo.decode))
     return std::move(*kept);
-  return surveyed_against(a, load_photo(path, a.photo.decode), before, pairs, session, work);
+  return surveyed_against(a, load_photo(path, a.photo.decode), before, pairs, detector, work);
 }
 
 SurveyedFile surveyed_against(const ComparedPhotoArguments& a, Photo photo,
                               const SurveyedFile& before, const std::vector<PointPair>& pairs,
-                              Session& session, const Work& work) {
+                              RunDetector& detector, const Work& work) {
   SurveyedFile out;
   out.photo = std::move(photo);
   work.report(0.1);
@@ -133,7 +126,7 @@ SurveyedFile surveyed_against(const ComparedPhotoArguments& a, Photo photo,
   }
   Rectification straight = *placed.rectification;
   straight.outline_is_frame = r.outline_is_frame;
-  out.survey = surveyed(a, out.photo, straight, session, work.part(0.6, 1));
+  out.survey = survey_of(out.photo, straight, detector.get(), a.survey, work.part(0.6, 1));
   return out;
 }
 

@@ -9,7 +9,6 @@
 
 #include "cli/detector_arguments.h"
 #include "cli/photo_arguments.h"
-#include "cli/session.h"
 #include "compare/warp.h"
 #include "jobbook/job_book.h"
 #include "measure/survey.h"
@@ -26,6 +25,7 @@ struct ComparedPhotoArguments {
   DetectorArguments detector;
   SurveyOptions survey;
   std::filesystem::path before_photo, after_photo;  // of survey folders; empty: looked for
+  const char* before_option = "--before-photo";     // what names before_photo on the command line
 
   void check() const;
 };
@@ -53,19 +53,19 @@ Photo photo_of_record(const JobBook& book, const std::string& photo, const Decod
 // The photo before, straightened by the arguments (`size_mm` stands in where no scale was given).
 SurveyedFile surveyed_before(const ComparedPhotoArguments& arguments,
                              const std::filesystem::path& path,
-                             const std::optional<cv::Size2d>& size_mm, Session& session,
+                             const std::optional<cv::Size2d>& size_mm, RunDetector& detector,
                              const Work& work);
 
 // The photo after, straightened by the photo before and surveyed. Throws Error{no_result} when the
 // two cannot be aligned and no pairs are given.
 SurveyedFile surveyed_after(const ComparedPhotoArguments& arguments,
                             const std::filesystem::path& path, const SurveyedFile& before,
-                            const std::vector<PointPair>& pairs, Session& session,
+                            const std::vector<PointPair>& pairs, RunDetector& detector,
                             const Work& work);
 
 // The same for a photo that is read already.
 SurveyedFile surveyed_against(const ComparedPhotoArguments& arguments, Photo photo,
                               const SurveyedFile& before, const std::vector<PointPair>& pairs,
-                              Session& session, const Work& work);
+                              RunDetector& detector, const Work& work);
 
 }  // namespace verdigrid

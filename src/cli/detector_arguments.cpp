@@ -55,4 +55,12 @@ ChosenDetector detector_by(const DetectorArguments& arguments) {
   return chosen_detector(data.find(k_model).value_or(beside / k_model));
 }
 
+const Detector& RunDetector::get() {
+  if (!chosen_.detector) {
+    chosen_ = detector_by(arguments_);
+    if (!chosen_.remark.empty()) session_.messages << chosen_.remark << '\n';
+  }
+  return *chosen_.detector;
+}
+
 }  // namespace verdigrid

@@ -78,7 +78,7 @@ SurveyFiles survey_files(const Survey& survey, std::vector<NamedBytes> pictures)
   if (pictures.empty()) names.insert(names.end(), survey.pictures.begin(), survey.pictures.end());
   files.json = survey_json(survey, names);
   files.zones_csv = zones_csv(survey.zones);
-  if (survey.layout) files.parts_csv = parts_csv(survey.zones);
+  if (survey.layout && !survey.zones.parts.empty()) files.parts_csv = parts_csv(survey.zones);
   return files;
 }
 

@@ -30,7 +30,7 @@ struct SurveyFiles {
   std::string json;                  // survey.json
   std::vector<NamedBytes> pictures;  // labels.png, confidence.png, then the ones given
   std::string zones_csv;
-  std::string parts_csv;  // empty without a layout: then there is no such file
+  std::string parts_csv;  // empty without parts of a layout: then there is no such file
 };
 
 // All files in memory. `pictures` (overlay.jpg, places.jpg) are for people: they are named in the

@@ -68,6 +68,7 @@ TEST_CASE("a close-up is laid on its photo by places set by hand, surveyed and k
   for (const char* name : {"close-up.json", "close-up.jpg", "close-up.rectification.json",
                            "survey.json", "labels.png"})
     CHECK(fs::exists(fs::path(p.out) / name));
+  CHECK_FALSE(fs::exists(fs::path(p.out) / "parts.csv"));  // no part of any layout is known
   const Bytes text = read_file(fs::path(p.out) / "close-up.json", 1 << 20);
   const auto json = nlohmann::json::parse(reinterpret_cast<const char*>(text.data()),
                                           reinterpret_cast<const char*>(text.data()) + text.size());
@@ -80,6 +81,12 @@ TEST_CASE("a close-up is laid on its photo by places set by hand, surveyed and k
   const size_t start = ran.messages.find("as close-up-") + 3;
   const std::string record = ran.messages.substr(start, ran.messages.find('.', start) - start);
   CHECK_THAT(run({"jobbook", "show", book, record}).out, Contains(record + " (close-up)"));
+
+  // A survey folder whose photo is gone: the option that names it.
+  fs::remove(p.close_up);
+  const test::Ran gone = run({"close-up", p.out, p.photo, "-o", p.out + " again"}, {});
+  CHECK(gone.code == 3);
+  CHECK_THAT(gone.messages, Contains("name it with --photo."));
 }
 
 TEST_CASE("a close-up of something else ends with code 5 and the way out", "[cli][slow]") {

@@ -218,6 +218,14 @@ TEST_CASE("a survey uses the trained detector and says when it cannot", "[cli][s
   REQUIRE(alone.code == 0);
   CHECK(Json::parse(alone.out)["detector"].get<std::string>().starts_with("first-method"));
   CHECK(alone.err.find("residue.json") != std::string::npos);
+  // Of two photos it is said once.
+  const fs::path later = test::write_board(t.path() / "later.png", Crusts::none, 3);
+  const test::Outcome compared =
+      test::run({(t.path() / "verdigrid").string(), "compare", photo.string(), later.string(),
+                 "--board-mm", test::k_board_mm, "-o", (t.path() / "compared").string()});
+  const size_t said = compared.err.find("residue.json");
+  REQUIRE(said != std::string::npos);
+  CHECK(compared.err.find("residue.json", said + 1) == std::string::npos);
 
   const test::Outcome with_data =
       test::run({(t.path() / "verdigrid").string(), "survey", photo.string(), "--json", "--data",
