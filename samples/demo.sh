@@ -10,7 +10,7 @@ cd "$root"
 verdigrid_install "$root"
 
 cmake --preset release
-cmake --build --preset release -j "$(nproc)" --target verdigrid verdigrid_heic
+cmake --build --preset release -j "$(nproc)" --target verdigrid verdigrid_heic described
 
 verdigrid=build/release/verdigrid
 results=build/demo

@@ -14,9 +14,16 @@ namespace verdigrid {
 namespace {
 
 struct Option {
-  std::string name;  // "--out"
+  std::string name;    // "--out"
+  std::string letter;  // "-o", empty for none
   std::string what;
   std::string value;  // "FOLDER", empty for a flag
+};
+
+// Named by its place and not by an option.
+struct Argument {
+  std::string name;  // "PHOTO", "[PHOTO]" where it may be left out, "PHOTOS..."
+  std::string what;
 };
 
 // A subcommand, or the program itself.
@@ -24,16 +31,28 @@ struct Step {
   std::vector<std::string> path;  // empty for the program
   std::string what;
   std::vector<std::string> next;  // names of its subcommands
+  std::vector<Argument> arguments;
   std::vector<Option> options;
 };
 
+Argument argument_of(const CLI::Option& o) {
+  std::string name = o.get_single_name();
+  if (o.get_items_expected_max() > 1) name += "...";
+  return {o.get_required() ? name : "[" + name + "]", o.get_description()};
+}
+
+Option option_of(const CLI::Option& o, const std::string& name) {
+  return {"--" + name, o.get_snames().empty() ? "" : "-" + o.get_snames().front(),
+          o.get_description(), o.get_expected_max() > 0 ? o.get_type_name() : ""};
+}
+
 void add_steps(const CLI::App& app, std::vector<std::string> path, std::vector<Step>& steps) {
-  Step step{path, app.get_description(), {}, {}};
+  Step step{path, app.get_description(), {}, {}, {}};
   for (const CLI::App* sub : app.get_subcommands({})) step.next.push_back(sub->get_name());
-  for (const CLI::Option* o : app.get_options())
-    for (const std::string& name : o->get_lnames())
-      step.options.push_back(
-          {"--" + name, o->get_description(), o->get_expected_max() > 0 ? o->get_type_name() : ""});
+  for (const CLI::Option* o : app.get_options()) {
+    if (o->get_positional()) step.arguments.push_back(argument_of(*o));
+    for (const std::string& name : o->get_lnames()) step.options.push_back(option_of(*o, name));
+  }
   steps.push_back(std::move(step));
   for (const CLI::App* sub : app.get_subcommands({})) {
     path.push_back(sub->get_name());
@@ -100,8 +119,9 @@ std::string for_fish(const std::vector<Step>& steps) {
                           in_quotes(sub->what));
     }
     for (const Option& o : s.options)
-      text += fmt::format("complete -c verdigrid -n {} -l {}{} -d {}\n", in_quotes(when),
-                          o.name.substr(2), o.value.empty() ? "" : " -r", in_quotes(o.what));
+      text += fmt::format("complete -c verdigrid -n {} -l {}{}{} -d {}\n", in_quotes(when),
+                          o.name.substr(2), o.letter.empty() ? "" : " -s " + o.letter.substr(1),
+                          o.value.empty() ? "" : " -r", in_quotes(o.what));
   }
   return text;
 }
@@ -118,6 +138,11 @@ std::string roff(const std::string& text) {
   return r;
 }
 
+// One entry of a list: what is typed, and what it does.
+std::string man_entry(const std::string& typed, const std::string& what) {
+  return fmt::format(".TP\n.B {}\n{}\n", roff(typed), roff(what));
+}
+
 std::string for_man(const CLI::App& app, const std::vector<Step>& steps) {
   std::string text = fmt::format(
       ".TH VERDIGRID 1 \"\" \"Verdigrid {}\" \"User commands\"\n.SH NAME\nverdigrid \\- find and "
@@ -127,12 +152,15 @@ std::string for_man(const CLI::App& app, const std::vector<Step>& steps) {
       program_version(), roff(app.get_description()));
   for (const Step& s : steps) {
     if (s.path.empty()) continue;
-    text += fmt::format(".SS verdigrid {}\n{}\n", roff(fmt::format("{}", fmt::join(s.path, " "))),
-                        roff(s.what));
+    std::string line = fmt::format("verdigrid {}", fmt::join(s.path, " "));
+    for (const Argument& a : s.arguments) line += " " + a.name;
+    text += fmt::format(".SS {}\n{}\n", roff(line), roff(s.what));
+    for (const Argument& a : s.arguments) text += man_entry(a.name, a.what);
     for (const Option& o : s.options)
       if (o.name != "--help")
-        text += fmt::format(".TP\n.B {}{}\n{}\n", roff(o.name),
-                            o.value.empty() ? "" : " " + roff(o.value), roff(o.what));
+        text += man_entry((o.letter.empty() ? "" : o.letter + ", ") + o.name +
+                              (o.value.empty() ? "" : " " + o.value),
+                          o.what);
   }
   text += ".SH EXIT STATUS\n" + roff(app.get_footer()) + "\n";
   return text +

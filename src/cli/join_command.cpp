@@ -65,6 +65,10 @@ void check_inputs(const JoinArguments& a) {
   a.layers.check();
   if (a.cross_polarised.empty() && a.photos.size() < 2)
     throw Error(ErrorKind::wrong_use, "One photo cannot be joined: name two or more of one side.");
+  if (a.photos.size() > k_most_joined)
+    throw Error(ErrorKind::wrong_use,
+                fmt::format("{} photos are too many to join: name {} at most.", a.photos.size(),
+                            k_most_joined));
   if (!a.cross_polarised.empty() && a.photos.size() > 1)
     throw Error(ErrorKind::wrong_use,
                 "--cross-polarised goes with one plain photo; join several of each first.");
@@ -147,7 +151,6 @@ CommandRun join_command(CLI::App& app) {
                  "Two or more photos of one side, each overlapping another by a third; one with "
                  "--cross-polarised")
       ->required()
-      ->expected(1, 60)
       ->type_name("");
   app.add_option("-o,--out", values->folder,
                  "Folder for side.png, its rectification and the seams, new or of an older join")

@@ -14,7 +14,6 @@ namespace verdigrid {
 
 namespace {
 
-constexpr size_t k_most_photos = 60;
 constexpr double k_largest_growth = 12;  // of the first photo's side
 constexpr int k_strip_rows = 256;
 // Of what two photos both show. On rendered boards with tall parts, overlaps that are off by 0.7 px
@@ -164,9 +163,9 @@ Joined joined(const std::vector<Photo>& photos, const JoinOptions& options, cons
   if (photos.size() < 2)
     throw Error(ErrorKind::bad_input,
                 "Joining needs two photos or more, of one side of one board.");
-  if (photos.size() > k_most_photos)
+  if (photos.size() > k_most_joined)
     throw Error(ErrorKind::bad_input, fmt::format("Joining takes {} photos at most; these are {}.",
-                                                  k_most_photos, photos.size()));
+                                                  k_most_joined, photos.size()));
   const JoinPlaces places = join_places(photos, options, work.part(0, 0.6));
   const JoinFit fit = join_fit(photos, places);
   const cv::Rect2d box = box_of(photos, fit.photo_from_plane);

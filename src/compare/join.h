@@ -21,6 +21,8 @@
 
 namespace verdigrid {
 
+inline constexpr size_t k_most_joined = 60;  // photos
+
 struct JoinOptions {
   RegistrationOptions registration;
   double least_overlap = 0.08;  // of a photo, for a pair that is fitted, 0..1

@@ -69,6 +69,11 @@ TEST_CASE("photos that cannot be joined leave nothing behind and say which and w
     CHECK(ran.code == 2);
     CHECK_THAT(ran.messages, Contains("two or more"));
   }
+  SECTION("more photos than memory is for, before any is read") {
+    const test::Ran ran = p.join(std::vector<std::string>(61, "not there.png"));
+    CHECK(ran.code == 2);
+    CHECK_THAT(ran.messages, Contains("60 at most"));
+  }
   SECTION("photos of two boards") {
     const RenderedParts other = rendered_parts(5, {480, 360});
     const std::string stranger = (p.folder.path() / "stranger.png").string();

@@ -20,8 +20,9 @@ works() {  # ROOT: bin and share below it
   "$bin" report "$1.survey" --photo "$photo" -o "$1.html" 2>/dev/null || fail "the installed program writes no report"
   [ -x "$1/libexec/verdigrid/verdigrid-heic" ] || fail "the HEIC helper is not installed"
   [ -e "$1/share/verdigrid/shaders/photo.frag" ] || fail "the shaders are not installed"
-  grep -q '^\.SS verdigrid survey' "$1/share/man/man1/verdigrid.1"* 2>/dev/null ||
-    zgrep -q '^\.SS verdigrid survey' "$1/share/man/man1/verdigrid.1"* || fail "the manual page lacks a subcommand"
+  local page=$1/share/man/man1/verdigrid.1
+  grep -q '^\.SS verdigrid survey PHOTO$' "$page" || fail "the manual page lacks a subcommand with what it takes"
+  grep -q '^\.B \\-o, \\-\\-out FOLDER$' "$page" || fail "the manual page lacks the letter of an option"
   [ -e "$1/share/applications/verdigrid.desktop" ] || fail "there is no desktop entry"
 }
 
