@@ -1,13 +1,11 @@
-#include "report/owner_papers.h"
+// The sheet of a hand-over: what was done, what was not, what to watch, and whether power is
+// locked.
 
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <set>
 
 #include "base/calendar.h"
-#include "base/error.h"
-#include "jobbook/entities.h"
 #include "jobbook/lock_record.h"
 #include "jobbook/order_record.h"
 #include "jobbook/owner_record.h"
@@ -15,7 +13,8 @@
 #include "jobbook/survey_record.h"
 #include "jobbook/unit_record.h"
 #include "photo/decode.h"
-#include "plan/plan_words.h"
+#include "report/owner_paper_parts.h"
+#include "report/owner_papers.h"
 #include "report/survey_report.h"
 
 namespace verdigrid {
@@ -24,55 +23,12 @@ namespace {
 
 constexpr int k_photo_px = 900;
 
-Section head_section(const std::string& id, const Unit& u, OwnerName owner) {
-  Section s{"unit", "The unit", {}};
-  Table t{"", {"what", "as logged"}, {{"what it is", u.name}, {"number", id}}, {}};
-  if (owner == OwnerName::include && !u.owner.empty()) t.rows.push_back({"owner", u.owner});
-  if (!u.received_on.empty()) t.rows.push_back({"received on", u.received_on});
-  s.blocks.emplace_back(std::move(t));
-  return s;
-}
-
 // A list, or one sentence where there is nothing to list.
 void add_list(Section& s, const std::vector<std::string>& lines, const char* none) {
   if (lines.empty()) s.blocks.emplace_back(Paragraph{none, Emphasis::quiet});
   for (const std::string& line : lines) s.blocks.emplace_back(Paragraph{"\xE2\x80\xA2 " + line});
 }
 
-// "A1 front (C1, C2)"
-std::string place_words(const Plan& plan, const WorkItem& w) {
-  std::string text = w.place;
-  if (plan.sides.size() > 1 && !w.place.empty()) text += fmt::format(" {}", name(w.side));
-  std::string parts;
-  for (const ItemPart& p : w.parts) parts += (parts.empty() ? "" : ", ") + p.designator;
-  if (parts.empty()) return text;
-  return text.empty() ? parts : fmt::format("{} ({})", text, parts);
-}
-
-// The same work in several places is one line: an owner reads what was done, not each swab.
-// `included`: which items; `after` them what is said of each.
-template <class Included, class After>
-std::vector<std::string> item_lines(const std::string& board, const Plan& plan, Included included,
-                                    After after) {
-  std::vector<std::pair<std::string, std::string>> lines;  // what with what is said, places
-  for (const WorkItem& w : plan.items) {
-    if (!included(w)) continue;
-    const std::string key = w.what + "\n" + after(w), place = place_words(plan, w);
-    const auto at =
-        std::find_if(lines.begin(), lines.end(), [&key](const auto& l) { return l.first == key; });
-    if (at == lines.end())
-      lines.emplace_back(key, place);
-    else if (!place.empty())
-      at->second += (at->second.empty() ? "" : ", ") + place;
-  }
-  std::vector<std::string> out;
-  for (const auto& [key, places] : lines) {
-    const size_t cut = key.find('\n');
-    out.push_back(fmt::format("{}: {}{}{}", board, key.substr(0, cut),
-                              places.empty() ? "" : ": " + places, key.substr(cut + 1)));
-  }
-  return out;
-}
 struct PlannedBoard {
   std::string id, name;
   std::optional<Plan> plan;
@@ -276,75 +232,7 @@ HandOver hand_over_today(const JobBook& book, const std::string& unit, const std
   return h;
 }
 
-void add_quote_figures(Section& s, const Quote& q) {
-  Table t{"",
-          {"", "without tax", fmt::format("with {:g} % tax", q.tax_percent)},
-          {},
-          {false, true, true}};
-  for (const auto& [what, net] : {std::pair("likely", q.likely), std::pair("allow up to", q.allow)})
-    t.rows.push_back({what, money_words(net, q.currency),
-                      money_words(with_tax(net, q.tax_percent), q.currency)});
-  s.blocks.emplace_back(std::move(t));
-  s.blocks.emplace_back(Paragraph{
-      fmt::format("Made on {}, holds until {}.", q.made_on, q.valid_until), Emphasis::strong});
-  if (q.call_above)
-    s.blocks.emplace_back(Paragraph{fmt::format("We call you before it costs more than {}.",
-                                                money_words(*q.call_above, q.currency)),
-                                    Emphasis::strong});
-  s.blocks.emplace_back(
-      Paragraph{"Likely: half of such jobs cost less. Allow up to: nine in ten cost less. Both are "
-                "estimates of hours and parts and no promise: what hides under parts shows only in "
-                "the work. If it may cost more than was agreed, we ask you first.",
-                Emphasis::quiet});
-}
-
-Section work_section(const JobBook& book, const std::string& unit) {
-  Section s{"work", "The work that is counted", {}};
-  Table t{"", {"board", "where", "likely", "allow up to"}, {}, {false, false, true, true}};
-  std::vector<std::string> offered;
-  for (const Record& b : book.children(unit, "board")) {
-    const auto plan = kept_plan(book, b.id);
-    if (!plan) continue;
-    const std::string board = board_from(b.body).name;
-    for (const NamedFigures& z : estimate_of(*plan).zones)
-      t.rows.push_back({board, z.name.empty() ? "whole board" : z.name,
-                        minutes_words(z.figures.likely_min), minutes_words(z.figures.allow_min)});
-    for (std::string& line : item_lines(
-             board, *plan, [](const WorkItem& w) { return w.optional && !w.done; },
-             [](const WorkItem&) { return std::string(); }))
-      offered.push_back(std::move(line));
-  }
-  s.blocks.emplace_back(std::move(t));
-  s.blocks.emplace_back(
-      Paragraph{"Hours still to be worked, without waiting for drying and cure. The sums above are "
-                "of the day of the quote and hold parts and work done before.",
-                Emphasis::quiet});
-  if (offered.empty()) return s;
-  s.blocks.emplace_back(Paragraph{"Not in the sums, offered:", Emphasis::strong});
-  for (const std::string& line : offered) s.blocks.emplace_back(Paragraph{"\xE2\x80\xA2 " + line});
-  return s;
-}
-
 }  // namespace
-
-ReportDocument quote_document(const JobBook& book, const std::string& unit, OwnerName owner) {
-  const Unit u = unit_at(book, unit);
-  const auto quotes = quotes_of(book, unit);
-  if (quotes.empty())
-    throw Error(ErrorKind::wrong_use,
-                unit + ": nothing was quoted yet: 'verdigrid quote make' makes a quote.");
-  const Quote& q = quotes.back().quote;
-  ReportDocument d;
-  d.title = fmt::format("Quote {}: {}", q.number, u.name);
-  d.subtitle = fmt::format("{}, {}", unit, q.made_on);
-  d.sections.push_back(head_section(unit, u, owner));
-  Section cost{"cost", "What it may cost", {}};
-  add_quote_figures(cost, q);
-  d.sections.push_back(std::move(cost));
-  d.sections.push_back(work_section(book, unit));
-  d.check();
-  return d;
-}
 
 ReportDocument hand_over_document(const JobBook& book, const std::string& unit,
                                   const std::vector<std::string>& watch, OwnerName owner,
