@@ -110,8 +110,12 @@ int run_close_up(const CloseUpArguments& a, Session& session) {
   if (!a.keep.book.empty()) record = kept(a, p);
   write_folder(folder, p, session);
   const CloseUpPlace& place = p.placed.place;
-  session.out << fmt::format("{}: placed on {}, {:.1f} times as fine, {:.0f} % of it agrees\n",
-                             p.placed.close_up.name, p.placed.photo.name, place.scale,
+  const std::string range =
+      place.scale_range
+          ? fmt::format(" ({:.1f} to {:.1f})", place.scale_range->low, place.scale_range->high)
+          : "";
+  session.out << fmt::format("{}: placed on {}, {:.1f} times as fine{}, {:.0f} % of it agrees\n",
+                             p.placed.close_up.name, p.placed.photo.name, place.scale, range,
                              100 * place.agreeing_share);
   for (const std::string& line : finer_lines(p.placed.findings, p.placed.has_mm))
     session.out << line << '\n';

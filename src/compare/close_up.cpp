@@ -7,10 +7,11 @@
 #include <opencv2/imgproc.hpp>
 
 #include "base/error.h"
-#include "compare/close_up_check.h"
+#include "compare/close_up_board.h"
 #include "compare/close_up_contrast.h"
 #include "compare/close_up_correlation.h"
 #include "compare/close_up_search.h"
+#include "compare/features.h"
 #include "compare/other_side.h"
 #include "compare/refine.h"
 #include "compare/registration.h"
@@ -20,11 +21,6 @@ namespace verdigrid {
 namespace {
 
 constexpr double k_scale_slack = 1.05;
-constexpr double k_fit_strength = 0.12;  // of patches that may correct a view
-// What a view must have of the patches to be taken for the board's; 4 % agree by chance
-// (patches.cpp).
-constexpr size_t k_board_patches = 15;
-constexpr double k_board_share = 0.15;
 constexpr size_t k_peaks = 10;
 // So many features at one place need no search of the whole photo.
 constexpr size_t k_sure_votes = 20;
@@ -43,34 +39,6 @@ void check_photos(const cv::Mat& photo, const cv::Mat& close_up) {
                 "The photo or the close-up is smaller than 64 x 64 px; take a larger one.");
 }
 
-// The place with the view that its patches give, where enough of them agree with it.
-Checked fitted(const cv::Mat& photo, const cv::Mat& close_up, const Checked& place,
-               const CloseUpOptions& options, const Work& work) {
-  const auto look = checked(photo, close_up, place.photo_from_close_up, options, work);
-  const bool agrees =
-      look && look->strength >= k_fit_strength &&
-      is_same_place(place.photo_from_close_up, look->photo_from_close_up, close_up.size());
-  return agrees ? *look : place;
-}
-
-// The place by what lies on the board, where tall parts are seen shifted against it: it may have
-// been found by either.
-Checked on_the_board(const cv::Mat& photo, const cv::Mat& close_up, const Checked& place,
-                     const CloseUpOptions& options, const Work& work) {
-  const Checked found = fitted(photo, close_up, place, options, work);
-  const auto layers = close_up_layers(photo, close_up, found.photo_from_close_up, work);
-  if (layers.empty()) return found;
-  const auto board = std::max_element(
-      layers.begin(), layers.end(),
-      [](const auto& a, const auto& b) { return a.border_share < b.border_share; });
-  const auto look = checked(photo, close_up, board->photo_from_close_up, options, work);
-  const bool is_backed =
-      look && look->agreement.agreeing >= k_board_patches &&
-      look->agreement.share >= k_board_share &&
-      is_same_place(found.photo_from_close_up, look->photo_from_close_up, close_up.size());
-  return is_backed ? *look : found;
-}
-
 // How sure patches must be: strength of the best place, and how many times that of any other one.
 struct PatchProof {
   double least_strength, lead;
@@ -84,6 +52,13 @@ constexpr PatchProof k_proof_at_last{0.1, 2.5, 8};
 constexpr double k_proof_score = 0.4;
 // Correlation that places a close-up where patches say hardly anything: other boards reach 0.48.
 constexpr double k_backing_strength = 0.05, k_alone_strength = 0.55;
+
+// Patches and features are two looks that chance seldom fools at one place: the shares of both that
+// agree, multiplied. Other places of the board and other boards reach 0.025 (rendered pairs).
+constexpr double k_joint = 0.04, k_joint_lead = 2;
+constexpr size_t k_joint_patches = 15, k_joint_features = 8;
+
+double joint_share(const Checked& look) { return look.agreement.share * look.features.share(); }
 
 struct ToldByPatches {
   Checked place;
@@ -107,9 +82,32 @@ std::optional<ToldByPatches> told_by_patches(const std::vector<Checked>& looks, 
   return out;
 }
 
+// The place that patches and features agree with in so many, and with no other one half as well.
+std::optional<ToldByPatches> told_by_both(const std::vector<Checked>& looks, cv::Size close_up) {
+  const auto best = std::max_element(
+      looks.begin(), looks.end(),
+      [](const Checked& a, const Checked& b) { return joint_share(a) < joint_share(b); });
+  if (best == looks.end() || joint_share(*best) < k_joint ||
+      best->agreement.agreeing < k_joint_patches || best->features.agreeing < k_joint_features)
+    return std::nullopt;
+  ToldByPatches out{*best, 0};
+  for (const Checked& other : looks) {
+    if (is_same_place(best->photo_from_close_up, other.photo_from_close_up, close_up)) continue;
+    if (k_joint_lead * joint_share(other) > joint_share(*best)) return std::nullopt;
+    out.next_strength = std::max(out.next_strength, other.strength);
+  }
+  return out;
+}
+
 constexpr const char* k_by_whole_look =
     "Placed by its look as a whole: too few places of both agree to tell the board from the tops "
     "of tall parts, which are seen some way beside it. Look whether it lies right.";
+// A view that holds so much of the border as the board's may be the board's too.
+constexpr double k_heights_alike = 1.0 / 3;
+constexpr const char* k_several_heights =
+    "What this close-up shows lies at several heights, and the photo shows these some way apart. "
+    "It was placed by what holds most of its border, which should be the board. Look whether it "
+    "lies right.";
 constexpr const char* k_way_out =
     "Nothing was placed. If it does show this side, set three or four places of both by hand.";
 
@@ -156,20 +154,32 @@ CloseUpAnswer placed_close_up(const cv::Mat& photo_bgr, const cv::Mat& close_up_
     places.push_back(peak);
     if (peak.worth() > best.worth()) best = peak;
   };
-  const auto guesses = close_up_guesses(photo, close_up.grey, scaled, work.part(0, 0.4));
+  const Features features = tiled_features(photo, options.features_per_tile, work.part(0, 0.2));
+  const auto guesses = close_up_guesses(features, close_up.grey, scaled, work.part(0.2, 0.4));
   std::vector<Checked> looks;
+  const auto common_at = [&](const cv::Matx33d& view) {
+    auto common = common_features(features, close_up.grey, view * resized_by(1 / close_up.scale));
+    for (CommonFeature& feature : common)
+      feature.close_up_px = mapped(resized_by(1 / close_up.scale), feature.close_up_px);
+    return common;
+  };
   const auto check_at = [&](const cv::Matx33d& start) {
     work.check();
     const cv::Matx33d h = start * resized_by(close_up.scale);
-    const auto look = checked(photo_bgr, close_up_bgr, h, options, work);
-    if (look &&
-        is_in_range(close_up_scale(look->photo_from_close_up, close_up_bgr.size()), options))
-      looks.push_back(*look);
+    auto look = checked(photo_bgr, close_up_bgr, h, options, work);
+    if (!look ||
+        !is_in_range(close_up_scale(look->photo_from_close_up, close_up_bgr.size()), options))
+      return;
+    look->features = support_of(common_at(look->photo_from_close_up), look->photo_from_close_up);
+    looks.push_back(*look);
   };
   const auto place_at = [&](const Checked& place, CloseUpAnswer& out) {
-    const Checked found = on_the_board(photo_bgr, close_up_bgr, place, options, work);
-    out.place = place_of(found, close_up_bgr.size(), photo_bgr.size());
-    if (found.agreement.agreeing == 0) out.remarks.emplace_back(k_by_whole_look);
+    const BoardView board = view_of_board(photo_bgr, close_up_bgr, place, common_at, options, work);
+    out.place = place_of(board.place, close_up_bgr.size(), photo_bgr.size());
+    out.place->scale_range = board.scale_range;
+    if (board.next_border_share >= k_heights_alike * board.border_share)
+      out.remarks.emplace_back(k_several_heights);
+    if (board.place.agreement.agreeing == 0) out.remarks.emplace_back(k_by_whole_look);
   };
   const auto answer_of = [&](const ToldByPatches& told) {
     CloseUpAnswer out;
@@ -199,6 +209,7 @@ CloseUpAnswer placed_close_up(const cv::Mat& photo_bgr, const cv::Mat& close_up_
   if (const auto told = told_by_patches(looks, close_up_bgr.size(), k_proof_at_last);
       told && correlates_at(told->place))
     return answer_of(*told);
+  if (const auto told = told_by_both(looks, close_up_bgr.size())) return answer_of(*told);
   work.report(1);
   CloseUpAnswer out;
   out.strength = best.worth();
@@ -240,7 +251,7 @@ CloseUpAnswer close_up_placed_by_hand(const cv::Mat& photo_bgr, const cv::Mat& c
   Checked by_hand;
   by_hand.photo_from_close_up = warp_by_hand(turned_round).second_from_first;
   CloseUpAnswer out;
-  const Checked found = fitted(photo_bgr, close_up_bgr, by_hand, options, work);
+  const Checked found = fitted_place(photo_bgr, close_up_bgr, by_hand, options, work);
   out.strength = found.strength;
   const bool agrees = found.strength > 0;
   out.place = place_of(found, close_up_bgr.size(), photo_bgr.size());

@@ -34,8 +34,10 @@ struct CloseUpOptions {
 struct CloseUpPlace {
   cv::Size close_up_size_px, photo_size_px;
   cv::Matx33d photo_from_close_up = cv::Matx33d::eye();
-  Ring outline_px;      // the close-up's frame on the photo, clockwise as seen
-  double scale = 1;     // px of the close-up per px of the photo, at its middle
+  Ring outline_px;   // the close-up's frame on the photo, clockwise as seen
+  double scale = 1;  // px of the close-up per px of the photo, at its middle
+  // Of the board there, which the top of a part may hide; empty: by hand, or from an older file.
+  std::optional<Interval> scale_range;
   double turn_deg = 0;  // of the board from photo to close-up, clockwise as seen, -180..180
   bool is_by_hand = false;
   double agreeing_share = 0;  // of the textured patches

@@ -9,6 +9,7 @@
 
 #include "base/work.h"
 #include "compare/close_up.h"
+#include "compare/close_up_search.h"
 #include "compare/patches.h"
 
 namespace verdigrid {
@@ -40,6 +41,7 @@ struct Checked {
   cv::Matx33d photo_from_close_up = cv::Matx33d::eye();
   double strength = 0;
   Agreement agreement;
+  FeatureSupport features;  // filled by who needs it
   double photo_px_per_check_px = 1;
 };
 
@@ -55,15 +57,16 @@ inline constexpr double k_least_on_photo = 0.5;
 CloseUpPlace place_of(const Checked& found, cv::Size close_up, cv::Size photo);
 
 // What stands above the board is seen shifted against it, so that parts of a close-up fit views
-// that lie apart. Parts stand within the frame or reach into it from one side; what lies all along
-// its border is the board.
-struct CloseUpLayer {
-  cv::Matx33d photo_from_close_up;
-  double border_share = 0;  // of the border of the close-up's frame: how much of it this view holds
-};
+// that lie apart: those near `guess` that patches in a wide search around it agree on.
+std::vector<cv::Matx33d> close_up_layers(const cv::Mat& photo, const cv::Mat& close_up,
+                                         const cv::Matx33d& guess, const Work& work);
 
-// The views near `guess` that patches in a wide search around it agree on.
-std::vector<CloseUpLayer> close_up_layers(const cv::Mat& photo, const cv::Mat& close_up,
-                                          const cv::Matx33d& guess, const Work& work);
+// Of the border of the close-up's frame, how much each of these views near `guess` holds, by
+// patches and by `features`, in px of the whole close-up. Parts stand within the frame or reach
+// into it from one side; what lies all along its border is the board.
+std::vector<double> border_shares(const cv::Mat& photo, const cv::Mat& close_up,
+                                  const cv::Matx33d& guess,
+                                  const std::vector<CommonFeature>& features,
+                                  const std::vector<cv::Matx33d>& views, const Work& work);
 
 }  // namespace verdigrid

@@ -12,6 +12,7 @@ void visit(F& f, CloseUpPlace& v) {
   f.numbers("photo_from_close_up", v.photo_from_close_up.val, 9);
   f.points("outline_px", v.outline_px);
   f.number("scale", v.scale);
+  f.maybe("scale_range", v.scale_range);
   f.number("turn_deg", v.turn_deg);
   f.truth("by_hand", v.is_by_hand);
   f.number("agreeing_share", v.agreeing_share);

@@ -14,7 +14,8 @@
 
 namespace verdigrid {
 
-inline constexpr int k_close_up_version = 1;
+// Version 1 had no scale_range.
+inline constexpr int k_close_up_version = 2;
 
 struct PlacedCloseUp {
   std::string program_version;

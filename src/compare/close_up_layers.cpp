@@ -1,6 +1,7 @@
 #include <algorithm>
 #include <cmath>
 #include <opencv2/imgproc.hpp>
+#include <optional>
 
 #include "compare/close_up_check.h"
 #include "compare/patches.h"
@@ -88,8 +89,8 @@ std::vector<PatchMatch> wide_matches(const CheckPictures& p, const cv::Matx33d& 
   return matches;
 }
 
-// A place without a patch belongs to the layer of the nearest one.
-size_t layer_at(cv::Point2d p, const std::vector<Ring>& places) {
+// A place without a patch belongs to the view of the nearest one.
+size_t view_at(cv::Point2d p, const std::vector<Ring>& places) {
   size_t nearest = 0;
   double least = HUGE_VAL;
   for (size_t i = 0; i < places.size(); ++i)
@@ -98,8 +99,76 @@ size_t layer_at(cv::Point2d p, const std::vector<Ring>& places) {
   return nearest;
 }
 
-void fill_border_shares(cv::Size size, const std::vector<Ring>& places,
-                        std::vector<CloseUpLayer>& layers) {
+// Patches in a wide search around a view that are found again, and where.
+struct WideLook {
+  CheckPictures pictures;
+  cv::Matx33d view;  // between those
+  std::vector<PatchMatch> found;
+  size_t looked_at = 0;
+};
+
+std::optional<WideLook> wide_look(const cv::Mat& photo, const cv::Mat& close_up,
+                                  const cv::Matx33d& guess, const Work& work) {
+  const auto p = check_pictures(photo, close_up, guess, k_long_side_px);
+  if (!p) return std::nullopt;
+  WideLook look{*p, p->to_small(guess), {}, 0};
+  look.found = wide_matches(*p, look.view, work);
+  look.looked_at = look.found.size();
+  std::erase_if(look.found, [](const PatchMatch& m) { return m.score < k_score; });
+  return look;
+}
+
+}  // namespace
+
+std::vector<cv::Matx33d> close_up_layers(const cv::Mat& photo, const cv::Mat& close_up,
+                                         const cv::Matx33d& guess, const Work& work) {
+  auto look = wide_look(photo, close_up, guess, work);
+  if (!look) return {};
+  std::vector<PatchMatch>& matches = look->found;
+  const size_t least =
+      k_least_patches + static_cast<size_t>(k_least_share * static_cast<double>(look->looked_at));
+  std::vector<cv::Matx33d> layers;
+  cv::RNG random(1);
+  while (layers.size() < k_most_layers && matches.size() >= least) {
+    const Similarity s = most_agreed(matches, random);
+    const auto is_of_it = [&s](const PatchMatch& m) { return is_near(s, m); };
+    if (std::count_if(matches.begin(), matches.end(), is_of_it) < static_cast<long>(least)) break;
+    layers.push_back(look->pictures.to_whole(look->view * s.matrix()));
+    std::erase_if(matches, is_of_it);
+  }
+  return layers;
+}
+
+std::vector<double> border_shares(const cv::Mat& photo, const cv::Mat& close_up,
+                                  const cv::Matx33d& guess,
+                                  const std::vector<CommonFeature>& features,
+                                  const std::vector<cv::Matx33d>& views, const Work& work) {
+  std::vector<double> shares(views.size(), 0);
+  const auto look = wide_look(photo, close_up, guess, work);
+  if (!look || views.empty()) return shares;
+  std::vector<Ring> places(views.size());
+  for (const PatchMatch& m : look->found) {
+    size_t nearest = 0;
+    double least = HUGE_VAL;
+    for (size_t i = 0; i < views.size(); ++i) {
+      const cv::Matx33d small = look->view.inv() * look->pictures.to_small(views[i]);
+      const double off = cv::norm(mapped(small, m.first_px) - m.first_px - m.offset_px);
+      if (off < least) least = off, nearest = i;
+    }
+    if (least <= k_near_px) places[nearest].push_back(m.first_px);
+  }
+  // A feature belongs to the view that puts it nearest to where it is.
+  for (const CommonFeature& feature : features) {
+    const auto off = [&feature](const cv::Matx33d& view) {
+      return cv::norm(mapped(view, feature.close_up_px) - feature.photo_px);
+    };
+    const auto nearest = std::min_element(
+        views.begin(), views.end(), [&](const auto& a, const auto& b) { return off(a) < off(b); });
+    if (agrees(feature, *nearest))
+      places[static_cast<size_t>(nearest - views.begin())].push_back(
+          mapped(look->pictures.close_from_whole, feature.close_up_px));
+  }
+  const cv::Size size = look->pictures.close.size();
   const cv::Rect2d within(k_border * size.width, k_border * size.height,
                           (1 - 2 * k_border) * size.width, (1 - 2 * k_border) * size.height);
   int cells = 0;
@@ -107,37 +176,10 @@ void fill_border_shares(cv::Size size, const std::vector<Ring>& places,
     for (int x = 0; x < size.width; x += k_spacing_px)
       if (const cv::Point2d p(x, y); !within.contains(p)) {
         ++cells;
-        layers[layer_at(p, places)].border_share += 1;
+        shares[view_at(p, places)] += 1;
       }
-  for (CloseUpLayer& layer : layers) layer.border_share /= cells;
-}
-
-}  // namespace
-
-std::vector<CloseUpLayer> close_up_layers(const cv::Mat& photo, const cv::Mat& close_up,
-                                          const cv::Matx33d& guess, const Work& work) {
-  const auto p = check_pictures(photo, close_up, guess, k_long_side_px);
-  if (!p) return {};
-  const cv::Matx33d view = p->to_small(guess);
-  std::vector<PatchMatch> matches = wide_matches(*p, view, work);
-  const size_t least =
-      k_least_patches + static_cast<size_t>(k_least_share * static_cast<double>(matches.size()));
-  std::erase_if(matches, [](const PatchMatch& m) { return m.score < k_score; });
-  std::vector<CloseUpLayer> layers;
-  std::vector<Ring> places;
-  cv::RNG random(1);
-  while (layers.size() < k_most_layers && matches.size() >= least) {
-    const Similarity s = most_agreed(matches, random);
-    Ring near;
-    for (const PatchMatch& m : matches)
-      if (is_near(s, m)) near.push_back(m.first_px);
-    if (near.size() < least) break;
-    layers.push_back({p->to_whole(view * s.matrix()), 0});
-    places.push_back(std::move(near));
-    std::erase_if(matches, [&s](const PatchMatch& m) { return is_near(s, m); });
-  }
-  if (!layers.empty()) fill_border_shares(p->close.size(), places, layers);
-  return layers;
+  for (double& share : shares) share /= cells;
+  return shares;
 }
 
 }  // namespace verdigrid

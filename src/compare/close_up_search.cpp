@@ -5,7 +5,8 @@
 #include <opencv2/calib3d.hpp>
 #include <opencv2/features2d.hpp>
 
-#include "compare/features.h"
+#include "compare/close_up_contrast.h"
+#include "compare/refine.h"
 
 namespace verdigrid {
 
@@ -18,6 +19,11 @@ constexpr double k_turn_apart_deg = 30, k_log_scale_apart = 0.45;
 constexpr double k_off_share = 0.08, k_off_px = 3;  // of the close-up's size on the photo, and at
                                                     // least so much
 constexpr double k_fit_px = 3;                      // of a feature from where the view puts it
+// Features are counted on the close-up at so many of its px per px of the photo, and on the photo
+// so far round it.
+constexpr double k_support_scale = 2;
+constexpr int k_support_features = 1500;
+constexpr double k_support_margin_px = 12;
 
 // A feature of the close-up and one of the photo that look alike, and the view they stand for.
 struct Vote {
@@ -46,9 +52,17 @@ std::vector<Vote> votes_of(const Features& close_up, const Features& photo,
   if (close_up.descriptors.rows < 2 || photo.descriptors.rows < 2) return votes;
   std::vector<std::vector<cv::DMatch>> nearest;
   cv::BFMatcher(cv::NORM_L2).knnMatch(close_up.descriptors, photo.descriptors, nearest, 2);
-  for (const auto& two : nearest) {
-    if (two.size() != 2 || two[0].distance >= options.ratio * two[1].distance) continue;
-    const auto a = static_cast<size_t>(two[0].queryIdx), b = static_cast<size_t>(two[0].trainIdx);
+  // A place of the photo votes once, by the feature that is most like it: what nothing on the
+  // photo fits falls on a few of its features in heaps.
+  std::vector<cv::DMatch> best_at(static_cast<size_t>(photo.descriptors.rows),
+                                  cv::DMatch(-1, -1, FLT_MAX));
+  for (const auto& two : nearest)
+    if (two.size() == 2 && two[0].distance < options.ratio * two[1].distance &&
+        two[0].distance < best_at[static_cast<size_t>(two[0].trainIdx)].distance)
+      best_at[static_cast<size_t>(two[0].trainIdx)] = two[0];
+  for (const cv::DMatch& match : best_at) {
+    if (match.queryIdx < 0) continue;
+    const auto a = static_cast<size_t>(match.queryIdx), b = static_cast<size_t>(match.trainIdx);
     Vote v;
     v.close_px = close_up.points_px[a];
     v.photo_px = photo.points_px[b];
@@ -112,17 +126,15 @@ Ring frame_through(const cv::Matx33d& h, cv::Size size) {
   return clockwise(mapped(h, Ring{{-0.5, -0.5}, {x1, -0.5}, {x1, y1}, {-0.5, y1}}));
 }
 
-std::vector<CloseUpGuess> close_up_guesses(const cv::Mat& photo, const cv::Mat& close_up,
+std::vector<CloseUpGuess> close_up_guesses(const Features& photo, const cv::Mat& close_up,
                                            const CloseUpOptions& options, const Work& work) {
-  const Features of_photo = tiled_features(photo, options.features_per_tile, work);
-  work.report(0.5);
-  const Features of_close_up = features_of(close_up, {}, k_close_up_features);
-  std::vector<Vote> votes = votes_of(of_close_up, of_photo, options);
+  std::vector<Vote> votes =
+      votes_of(features_of(close_up, {}, k_close_up_features), photo, options);
   std::erase_if(votes, [&](const Vote& v) {
     const double scale = std::exp(-v.log_scale);
     return scale < 0.7 * options.least_scale || scale > 1.4 * options.largest_scale;
   });
-  work.report(0.9);
+  work.report(0.8);
   const double size_px = std::max(close_up.cols, close_up.rows);
   std::vector<char> is_used(votes.size(), 0);
   std::vector<CloseUpGuess> guesses;
@@ -143,6 +155,48 @@ std::vector<CloseUpGuess> close_up_guesses(const cv::Mat& photo, const cv::Mat& 
   std::stable_sort(guesses.begin(), guesses.end(),
                    [](const CloseUpGuess& a, const CloseUpGuess& b) { return a.votes > b.votes; });
   return guesses;
+}
+
+std::vector<CommonFeature> common_features(const Features& photo, const cv::Mat& close_up,
+                                           const cv::Matx33d& view) {
+  const double scale = close_up_scale(view, close_up.size()),
+               reduce = std::min(1.0, k_support_scale / scale);
+  const Features fine = features_of(resized_photo(close_up, reduce), {}, k_support_features);
+  const double margin = k_support_margin_px * scale;
+  const cv::Rect2d near(-margin, -margin, close_up.cols + 2 * margin, close_up.rows + 2 * margin);
+  std::vector<size_t> there;
+  cv::Mat descriptors;
+  const cv::Matx33d close_up_from_photo = view.inv();
+  for (size_t i = 0; i < photo.points_px.size(); ++i)
+    if (near.contains(mapped(close_up_from_photo, cv::Point2d(photo.points_px[i])))) {
+      there.push_back(i);
+      descriptors.push_back(photo.descriptors.row(static_cast<int>(i)));
+    }
+  std::vector<CommonFeature> out;
+  if (there.empty() || fine.points_px.empty()) return out;
+  std::vector<cv::DMatch> mutual;
+  cv::BFMatcher(cv::NORM_L2, true).match(fine.descriptors, descriptors, mutual);
+  const cv::Matx33d whole = resized_by(1 / reduce);
+  for (const cv::DMatch& m : mutual) {
+    const auto a = static_cast<size_t>(m.queryIdx), b = there[static_cast<size_t>(m.trainIdx)];
+    const double size_off =
+        std::log(static_cast<double>(photo.sizes_px[b]) * scale * reduce / fine.sizes_px[a]);
+    out.push_back({photo.points_px[b], mapped(whole, cv::Point2d(fine.points_px[a])),
+                   std::abs(size_off) <= k_log_scale_apart});
+  }
+  return out;
+}
+
+bool agrees(const CommonFeature& feature, const cv::Matx33d& view) {
+  return feature.is_of_size &&
+         cv::norm(mapped(view, feature.close_up_px) - feature.photo_px) <= k_fit_px;
+}
+
+FeatureSupport support_of(const std::vector<CommonFeature>& features, const cv::Matx33d& view) {
+  const auto count =
+      std::count_if(features.begin(), features.end(),
+                    [&view](const CommonFeature& feature) { return agrees(feature, view); });
+  return {features.size(), static_cast<size_t>(count)};
 }
 
 }  // namespace verdigrid

@@ -41,7 +41,7 @@ Arguments arguments_of(int argc, char** argv) {
 
 int rendered(const Arguments& a) {
   int right = 0, wrong = 0, refused = 0, accepted = 0, right_by_all = 0, silent = 0;
-  int scale_right = 0, placed = 0;
+  int scale_right = 0, scale_held = 0, placed = 0;
   std::vector<double> errors_mm;
   for (int i = 0; i < a.pairs; ++i) {
     const RenderedCloseUp pair = rendered_close_up(a.first + i, a.photo_px);
@@ -66,15 +66,18 @@ int rendered(const Arguments& a) {
       errors_mm.push_back(error.median_mm);
       ++placed;
       scale_right += std::abs(answer.place->scale / pair.scale - 1) <= k_right_scale;
+      scale_held += answer.place->scale_range->contains(pair.scale);
       fmt::print(
-          "off {:.3f} mm, worst {:.2f} mm{}, by all it shows {:.3f} mm, {:.1f} x, turn {:.0f}, rms "
-          "{:.2f} px, ",
+          "off {:.3f} mm, worst {:.2f} mm{}, by all it shows {:.3f} mm, {:.1f} x ({:.1f} to "
+          "{:.1f}), turn "
+          "{:.0f}, rms {:.2f} px{}, ",
           error.median_mm, error.worst_mm,
           error.median_mm <= k_right_mm ? ""
           : answer.remarks.empty()      ? " WRONG"
                                         : " WRONG, with a remark",
-          error.median_of_all_mm, answer.place->scale, answer.place->turn_deg,
-          answer.place->rms_px.value);
+          error.median_of_all_mm, answer.place->scale, answer.place->scale_range->low,
+          answer.place->scale_range->high, answer.place->turn_deg, answer.place->rms_px.value,
+          answer.remarks.empty() ? "" : ", with a remark");
     } else {
       fmt::print("REFUSED {} ", answer.remarks.empty() ? "" : answer.remarks[0]);
     }
@@ -95,10 +98,10 @@ int rendered(const Arguments& a) {
   fmt::print(
       "{} of {} placed within {} mm (median over what it shows of the board; half below {:.3f} mm; "
       "{} within by all it shows), {} placed wrong ({} without a remark), {} refused; scale "
-      "within 5 % in {} of {}; "
+      "within 5 % in {} of {}, within the range that is told in {}; "
       "{} of {} close-ups of other boards accepted\n",
       right, a.pairs, k_right_mm, errors_mm.empty() ? 0 : median(errors_mm), right_by_all, wrong,
-      silent, refused, scale_right, placed, accepted, a.wrong);
+      silent, refused, scale_right, placed, scale_held, accepted, a.wrong);
   return 0;
 }
 

@@ -84,11 +84,11 @@ Survey survey_with(const Rectification& r, cv::Rect patch, Residue residue) {
   return s;
 }
 
-// A part with much print on it stands high in the middle of the close-up: the photo shows its top
-// beside where the board has it.
-Pair pair_with_tall_part(cv::Point2d at_px, cv::Point2d shift_px) {
+// A part with much print on it stands high: the photo shows its top, `top` of the drawing and half
+// of that on the photo, beside where the board has it.
+Pair pair_with_tall_part(cv::Point2d at_px, cv::Point2d shift_px, cv::Size top,
+                         cv::Point2d top_px) {
   const cv::Mat board = texture(k_photo * 2, 21, 700), print = texture(k_photo * 2, 22, 4000);
-  const cv::Size top(190, 130);  // of the drawing, half of that on the photo
   const auto with_top = [&](cv::Point2d middle_px) {
     cv::Mat out = board.clone();
     const cv::Rect there(cv::Point(middle_px * 2) - cv::Point(top / 2), top);
@@ -96,10 +96,10 @@ Pair pair_with_tall_part(cv::Point2d at_px, cv::Point2d shift_px) {
     return out;
   };
   Pair out;
-  cv::resize(with_top(at_px + shift_px), out.photo, k_photo, 0, 0, cv::INTER_AREA);
+  cv::resize(with_top(top_px + shift_px), out.photo, k_photo, 0, 0, cv::INTER_AREA);
   out.truth = close_view(at_px, 4, 25);
   const cv::Matx33d photo_from_fine{0.5, 0, -0.25, 0, 0.5, -0.25, 0, 0, 1};
-  out.close_up = viewed(with_top(at_px), out.truth * photo_from_fine, k_close);
+  out.close_up = viewed(with_top(top_px), out.truth * photo_from_fine, k_close);
   return out;
 }
 
@@ -113,17 +113,30 @@ TEST_CASE("a close-up of unknown scale and turn is found on the photo of its sid
     REQUIRE(answer.place);
     CHECK(worst_px(*answer.place, p.truth) < 2);
     CHECK_THAT(answer.place->scale, WithinRel(scale, 0.02));
+    REQUIRE(answer.place->scale_range);
+    CHECK(answer.place->scale_range->contains(scale));
+    // Had all of it been the top of a tall part, seen 7 % larger, the board's scale would be told.
+    CHECK(answer.place->scale_range->contains(scale / 1.07));
     CHECK_THAT(answer.place->turn_deg, WithinAbs(turn, 2));
     CHECK(answer.place->outline_px.size() == 4);
   }
 }
 
 TEST_CASE("a close-up is placed by the board, not by the top of a part that is seen shifted") {
-  const Pair p = pair_with_tall_part({300, 280}, {11, -6});
+  const Pair p = pair_with_tall_part({300, 280}, {11, -6}, {140, 100}, {300, 280});
   const CloseUpAnswer answer = placed_close_up(p.photo, p.close_up);
   REQUIRE(answer.place);
   CHECK(worst_px(*answer.place, p.truth) < 2);
   CHECK(answer.remarks.empty());
+}
+
+TEST_CASE("a close-up half of which is the top of a part says that it may lie beside its place") {
+  // The top reaches over the frame's left half, as the close-up is turned.
+  const Pair p = pair_with_tall_part({300, 280}, {11, -6}, {220, 560}, {255, 260});
+  const CloseUpAnswer answer = placed_close_up(p.photo, p.close_up);
+  REQUIRE(answer.place);
+  REQUIRE(answer.remarks.size() == 1);
+  CHECK_THAT(answer.remarks[0], Contains("several heights") && Contains("Look whether"));
 }
 
 TEST_CASE("a close-up of something else is refused with a sentence", "[slow]") {
@@ -201,6 +214,7 @@ TEST_CASE("a placed close-up is written and read again as it was") {
   c.place.photo_from_close_up = close_view({400, 300}, 4, 30).inv();
   c.place.outline_px = {{310, 235}, {490, 235}, {490, 365}, {310, 365}};
   c.place.rms_px = {0.2, 0.1, 0.3};
+  c.place.scale_range = Interval{4, 3.6, 4.1};
   c.has_mm = true;
   FinerFinding f;
   f.finding = 3;
@@ -214,10 +228,20 @@ TEST_CASE("a placed close-up is written and read again as it was") {
   CHECK(read.place == c.place);
   CHECK(read.findings == c.findings);
   CHECK(read.close_up == c.close_up);
+  c.place.scale_range.reset();  // as by hand
+  CHECK(close_up_from_json(close_up_json(c), "close-up.json").place == c.place);
   std::string wrong = close_up_json(c);
   wrong.replace(wrong.find("\"rust\""), 6, "\"gold\"");
   CHECK_THROWS_WITH(close_up_from_json(wrong, "close-up.json"),
                     Contains("findings[0].finer_class") && Contains("gold"));
+}
+
+TEST_CASE("a close-up with few features is placed by patches and features together", "[slow]") {
+  // A tall can on a plain board: each look by itself falls short of proof.
+  const RenderedCloseUp pair = rendered_close_up(4305, {1600, 1200});
+  const CloseUpAnswer answer = placed_close_up(pair.photo.bgr, pair.close_up.bgr);
+  REQUIRE(answer.place);
+  CHECK(error_of(answer.place->photo_from_close_up, pair).median_mm <= 1);
 }
 
 TEST_CASE("rendered close-ups are placed within a millimetre or refused", "[slow]") {
