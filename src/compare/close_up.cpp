@@ -155,7 +155,11 @@ CloseUpAnswer placed_close_up(const cv::Mat& photo_bgr, const cv::Mat& close_up_
     if (peak.worth() > best.worth()) best = peak;
   };
   const Features features = tiled_features(photo, options.features_per_tile, work.part(0, 0.2));
-  const auto guesses = close_up_guesses(features, close_up.grey, scaled, work.part(0.2, 0.4));
+  auto guesses = close_up_guesses(features, close_up.grey, scaled, work.part(0.2, 0.3));
+  const size_t most_votes = guesses.empty() ? 0 : guesses[0].votes;
+  for (const CloseUpGuess& guess :
+       coarse_guesses(features, close_up.grey, scaled, work.part(0.3, 0.4)))
+    guesses.push_back(guess);
   std::vector<Checked> looks;
   const auto common_at = [&](const cv::Matx33d& view) {
     auto common = common_features(features, close_up.grey, view * resized_by(1 / close_up.scale));
@@ -192,8 +196,7 @@ CloseUpAnswer placed_close_up(const cv::Mat& photo_bgr, const cv::Mat& close_up_
   if (const auto told = told_by_patches(looks, close_up_bgr.size(), k_proof_at_once))
     return answer_of(*told);
   for (const CloseUpGuess& guess : guesses) look_at(guess.photo_from_close_up);
-  const bool is_sure =
-      !guesses.empty() && guesses[0].votes >= k_sure_votes && best.worth() >= k_sure_worth;
+  const bool is_sure = most_votes >= k_sure_votes && best.worth() >= k_sure_worth;
   if (!is_sure)
     for (const CloseUpPeak& p :
          close_up_peaks(photo_bgr, small, scaled, k_peaks, work.part(0.4, 0.9)))

@@ -1,6 +1,7 @@
 #include "compare/close_up_search.h"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <opencv2/calib3d.hpp>
 #include <opencv2/features2d.hpp>
@@ -14,6 +15,7 @@ namespace {
 
 constexpr int k_close_up_features = 5000;
 constexpr size_t k_least_votes = 5;
+constexpr std::array<double, 2> k_coarse_px{600, 400};  // longer side of the close-up made small
 constexpr size_t k_guesses = 8;
 constexpr double k_turn_apart_deg = 30, k_log_scale_apart = 0.45;
 constexpr double k_off_share = 0.08, k_off_px = 3;  // of the close-up's size on the photo, and at
@@ -155,6 +157,22 @@ std::vector<CloseUpGuess> close_up_guesses(const Features& photo, const cv::Mat&
   std::stable_sort(guesses.begin(), guesses.end(),
                    [](const CloseUpGuess& a, const CloseUpGuess& b) { return a.votes > b.votes; });
   return guesses;
+}
+
+std::vector<CloseUpGuess> coarse_guesses(const Features& photo, const cv::Mat& close_up,
+                                         const CloseUpOptions& options, const Work& work) {
+  std::vector<CloseUpGuess> out;
+  for (const double long_side_px : k_coarse_px) {
+    const double by = std::min(1.0, long_side_px / std::max(close_up.cols, close_up.rows));
+    CloseUpOptions coarse = options;
+    coarse.ratio = 1;
+    coarse.least_scale *= by;
+    coarse.largest_scale *= by;
+    for (const CloseUpGuess& guess :
+         close_up_guesses(photo, resized_photo(close_up, by), coarse, work))
+      out.push_back({guess.photo_from_close_up * resized_by(by), guess.votes});
+  }
+  return out;
 }
 
 std::vector<CommonFeature> common_features(const Features& photo, const cv::Mat& close_up,

@@ -20,6 +20,11 @@ struct CloseUpGuess {
 std::vector<CloseUpGuess> close_up_guesses(const Features& photo, const cv::Mat& close_up,
                                            const CloseUpOptions& options, const Work& work);
 
+// Of the close-up made small, twice, whose features all vote, however like another one's: fewer in
+// all, but nearly all of what the photo can show of it.
+std::vector<CloseUpGuess> coarse_guesses(const Features& photo, const cv::Mat& close_up,
+                                         const CloseUpOptions& options, const Work& work);
+
 // A feature of both: each is the other's nearest among those of the close-up and those of the photo
 // round a view.
 struct CommonFeature {

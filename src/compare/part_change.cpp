@@ -17,6 +17,11 @@ constexpr double k_mm_of_long_side = 1.0 / 150;
 constexpr double k_least_sd = 8;       // grey levels: flatter places say nothing
 constexpr size_t k_least_patches = 4;  // of a region without a layout
 constexpr double k_board_margin = 4;   // CIE 1976: by so much nearer to the board's own colour
+// Without a layout a region is told only where nearly all of it looks different, and where neither
+// photo shows it again some way off: tall parts are seen shifted by more than patches are searched.
+constexpr double k_region_differing = 0.7;
+constexpr double k_shifted_score = 0.9;
+constexpr double k_wide_mm = 12;
 
 struct Pictures {
   cv::Mat before, after;  // grey, blurred
@@ -200,6 +205,20 @@ cv::Mat judged_places(const Pictures& p, const Alignment& alignment, const Recti
   return on;
 }
 
+// Whether either photo's look of the place is found in the other one within reach of the top of a
+// tall part. Patches of `side` px hang over what changed by up to half of that.
+bool is_seen_shifted(const Pictures& p, cv::Rect box, int side) {
+  box = grown(box, -side / 2, p.before.size());
+  if (box.width < side / 2 || box.height < side / 2) return false;
+  const cv::Rect window =
+      grown(box, static_cast<int>(std::ceil(k_wide_mm * p.mm_px)), p.before.size());
+  const auto is_found = [&](const cv::Mat& look, const cv::Mat& other) {
+    return sd_of(look(box)) >= k_least_sd &&
+           best_score(look(box), other(window)) >= k_shifted_score;
+  };
+  return is_found(p.before, p.after) || is_found(p.after, p.before);
+}
+
 std::vector<PartChange> by_patches(const Pictures& p, const Rectification& r, const cv::Mat& judged,
                                    const PartChangeOptions& options, const Work& work) {
   const int side = std::max(9, static_cast<int>(std::lround(options.patch_mm * p.mm_px)));
@@ -228,8 +247,10 @@ std::vector<PartChange> by_patches(const Pictures& p, const Rectification& r, co
                          stats.at<int>(id, cv::CC_STAT_HEIGHT));
     const cv::Rect box(cells.x * step, cells.y * step, (cells.width - 1) * step + side,
                        (cells.height - 1) * step + side);
+    if (cv::mean(p.differs(box))[0] < k_region_differing || is_seen_shifted(p, box, side)) continue;
     PartChange c = change_at(box_polygon(box, p.look.scale), r);
-    c.kind = kind_of(p, box, likeness_of(p, box, search), options);
+    // Like pins and bare board fit turned round too: only a body that is known was turned.
+    c.kind = kind_of(p, box, {}, options);
     out.push_back(std::move(c));
   }
   return out;

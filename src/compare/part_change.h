@@ -3,7 +3,8 @@
 //
 // A part stands above the board and is seen shifted: it is searched for around its place. With a
 // layout each body is judged by itself; without one, patches that are found nowhere near and look
-// different are joined to regions, which small parts escape. May be called from any thread.
+// different are joined to regions, which most parts escape: a region is told only where nearly all
+// of it changed and neither photo shows it some way off. May be called from any thread.
 #pragma once
 
 #include <opencv2/core.hpp>
