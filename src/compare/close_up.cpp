@@ -178,7 +178,8 @@ CloseUpAnswer placed_close_up(const cv::Mat& photo_bgr, const cv::Mat& close_up_
     looks.push_back(*look);
   };
   const auto place_at = [&](const Checked& place, CloseUpAnswer& out) {
-    const BoardView board = view_of_board(photo_bgr, close_up_bgr, place, common_at, options, work);
+    const ViewOfBoard board =
+        view_of_board(photo_bgr, close_up_bgr, place, common_at, options, work);
     out.place = place_of(board.place, close_up_bgr.size(), photo_bgr.size());
     out.place->scale_range = board.scale_range;
     if (board.next_border_share >= k_heights_alike * board.border_share)

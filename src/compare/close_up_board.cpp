@@ -54,9 +54,9 @@ Checked fitted_place(const cv::Mat& photo, const cv::Mat& close_up, const Checke
   return agrees ? *look : place;
 }
 
-BoardView view_of_board(const cv::Mat& photo, const cv::Mat& close_up, const Checked& place,
-                        const CommonFeaturesAt& common_at, const CloseUpOptions& options,
-                        const Work& work) {
+ViewOfBoard view_of_board(const cv::Mat& photo, const cv::Mat& close_up, const Checked& place,
+                          const CommonFeaturesAt& common_at, const CloseUpOptions& options,
+                          const Work& work) {
   const Checked found = fitted_place(photo, close_up, place, options, work);
   const auto features = common_at(found.photo_from_close_up);
   std::vector<Checked> backed;
@@ -78,7 +78,7 @@ BoardView view_of_board(const cv::Mat& photo, const cv::Mat& close_up, const Che
   };
   for (const cv::Matx33d& start : {found.photo_from_close_up, place.photo_from_close_up})
     for (const cv::Matx33d& view : close_up_layers(photo, close_up, start, work)) look_at(view);
-  BoardView out{found, {}, 0, 0};
+  ViewOfBoard out{found, {}, 0, 0};
   if (!backed.empty()) {
     const std::vector<double> shares =
         border_shares(photo, close_up, found.photo_from_close_up, features, views, work);

@@ -10,7 +10,7 @@ namespace verdigrid {
 
 using CommonFeaturesAt = std::function<std::vector<CommonFeature>(const cv::Matx33d&)>;
 
-struct BoardView {
+struct ViewOfBoard {
   Checked place;
   Interval scale_range;                            // of the board beneath what the close-up shows
   double border_share = 0, next_border_share = 0;  // of this view and of the next one
@@ -18,9 +18,9 @@ struct BoardView {
 
 // `common_at` gives the features that both have in common round a view, in px of the whole
 // close-up.
-BoardView view_of_board(const cv::Mat& photo, const cv::Mat& close_up, const Checked& place,
-                        const CommonFeaturesAt& common_at, const CloseUpOptions& options,
-                        const Work& work);
+ViewOfBoard view_of_board(const cv::Mat& photo, const cv::Mat& close_up, const Checked& place,
+                          const CommonFeaturesAt& common_at, const CloseUpOptions& options,
+                          const Work& work);
 
 // The place with the view that its patches give, where enough of them agree with it.
 Checked fitted_place(const cv::Mat& photo, const cv::Mat& close_up, const Checked& place,

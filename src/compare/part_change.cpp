@@ -206,10 +206,8 @@ cv::Mat judged_places(const Pictures& p, const Alignment& alignment, const Recti
 }
 
 // Whether either photo's look of the place is found in the other one within reach of the top of a
-// tall part. Patches of `side` px hang over what changed by up to half of that.
-bool is_seen_shifted(const Pictures& p, cv::Rect box, int side) {
-  box = grown(box, -side / 2, p.before.size());
-  if (box.width < side / 2 || box.height < side / 2) return false;
+// tall part.
+bool is_seen_shifted(const Pictures& p, cv::Rect box) {
   const cv::Rect window =
       grown(box, static_cast<int>(std::ceil(k_wide_mm * p.mm_px)), p.before.size());
   const auto is_found = [&](const cv::Mat& look, const cv::Mat& other) {
@@ -247,7 +245,7 @@ std::vector<PartChange> by_patches(const Pictures& p, const Rectification& r, co
                          stats.at<int>(id, cv::CC_STAT_HEIGHT));
     const cv::Rect box(cells.x * step, cells.y * step, (cells.width - 1) * step + side,
                        (cells.height - 1) * step + side);
-    if (cv::mean(p.differs(box))[0] < k_region_differing || is_seen_shifted(p, box, side)) continue;
+    if (cv::mean(p.differs(box))[0] < k_region_differing || is_seen_shifted(p, box)) continue;
     PartChange c = change_at(box_polygon(box, p.look.scale), r);
     // Like pins and bare board fit turned round too: only a body that is known was turned.
     c.kind = kind_of(p, box, {}, options);
