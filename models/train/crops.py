@@ -24,7 +24,10 @@ class Stored:
     levels: list
     maps: torch.Tensor     # 4 x h x w uint8: truth, material, blobs, inside
     damage: list           # (x, y) px of damaged places, classes evenly, empty when none
+    metal: list            # (x, y) px of pads, joints and pins, empty when none
     weights: np.ndarray    # rows x cols: how often each mining cell is drawn
+
+    is_loose: bool = False  # no outline filed
 
     @property
     def width(self):
@@ -47,6 +50,15 @@ def damaged_places(truth):
     return [(int(k % truth.shape[1]), int(k // truth.shape[1])) for at in picked for k in at]
 
 
+def metal_places(photo):
+    """About 1000 (x, y) px of blobs, on the board where it is known; empty when there are none."""
+    at = np.flatnonzero((photo.blobs > 0) & (photo.inside > 0))
+    if not len(at):
+        return []
+    at = at[np.random.default_rng(len(at)).integers(0, len(at), 1000)]
+    return [(int(k % photo.blobs.shape[1]), int(k // photo.blobs.shape[1])) for k in at]
+
+
 def stored(photo, device):
     """Photo -> Stored."""
     img = torch.from_numpy(photo.bgr[..., ::-1].copy()).permute(2, 0, 1).to(device)
@@ -55,7 +67,7 @@ def stored(photo, device):
     damage = damaged_places(photo.truth)
     s = working_scale(*img.shape[1:])
     rows, cols = math.ceil(img.shape[1] * s / MINING_CELL), math.ceil(img.shape[2] * s / MINING_CELL)
-    return Stored(photo.name, [img, half], maps, damage, np.full((rows, cols), 0.05))
+    return Stored(photo.name, [img, half], maps, damage, metal_places(photo), np.full((rows, cols), 0.05), bool((photo.inside == 2).any()))
 
 
 @functools.lru_cache(maxsize=4)
@@ -107,6 +119,17 @@ def clean_crop(src, size, mined):
     return crop(src, centre, drawn_scale(src, 0.4, 3.0), size)
 
 
+def board_crop(photos, size):
+    """A crop of a clean photo near its pads, joints and pins, which is where leaks run; photos whose outline is known come oftener."""
+    with_metal = [p for p in photos if p.metal]
+    known = [p for p in with_metal if not p.is_loose]
+    src = random.choice(known if known and random.random() < 0.6 else with_metal)
+    x, y = random.choice(src.metal)
+    scale = drawn_scale(src, 0.4, 3.0)
+    j = size * 0.3 / scale
+    return crop(src, (x + random.uniform(-j, j), y + random.uniform(-j, j)), scale, size)
+
+
 def damaged_crop(src, size):
     """A crop about a damaged place (mostly), classes drawn evenly."""
     p = random.choice(src.damage)
@@ -130,7 +153,7 @@ def scene_of(img, maps):
     lin = camera.as_linear(img)
     truth, material, blobs, inside = maps.split(1, 1)
     on = (material > 0).float()
-    event = residues.event_of(len(img), img.shape[-1], img.device)
+    event = residues.event_of(on + 4 * (blobs > 0))
     s = residues.Scene(lin, truth.clone(), on, (material == 2).float(), blobs, residues.light_of(lin), event)
     off = blur((inside == 0).float(), 0.7) * s.draw(0.5)
     s.lin = s.lin * (1 - off) + backgrounds.ground(s.n, s.size, s.device) * s.light.mean((2, 3), keepdim=True) * off
@@ -164,27 +187,43 @@ def joined(pairs):
 
 @torch.no_grad()
 def scenes(clean, damaged, rendered, plan, size, mined):
-    """plan: {painted, grafted, plain, real, rendered: counts} -> (n x 3 x s x s linear rgb, n x s x s labels)."""
+    """plan: {painted, grafted, board_grafted, plain, real, rendered: counts} -> (n x 3 x s x s linear rgb, n x s x s labels)."""
     out = []
+    spoilt = [b for b in rendered if b.damage]
     if plan["painted"]:
-        s = scene_of(*joined([clean_crop(random.choice(clean), size, 0.3) for _ in range(plan["painted"])]))
+        s = scene_of(*joined([board_crop(clean, size) for _ in range(plan["painted"])]))
         recolour(s, 0.4, 180)
+        residues.add_traces(s)
         residues.add_parts(s, 2)
         residues.add_board_habits(s)
         residues.add_harmless(s)
         residues.add_residues(s)
         out.append(s)
     if plan["grafted"]:
-        s = scene_of(*joined([clean_crop(random.choice(clean), size, 0.3) for _ in range(plan["grafted"])]))
+        s = scene_of(*joined([board_crop(clean, size) for _ in range(plan["grafted"])]))
         recolour(s, 0.4, 180)
         residues.add_board_habits(s)
         residues.add_parts(s, 2)
         transplant(s, *joined([damaged_crop(random.choice(damaged), size) for _ in range(plan["grafted"])]))
         out.append(s)
+    if plan["board_grafted"] and spoilt:
+        s = scene_of(*joined([board_crop(clean, size) for _ in range(plan["board_grafted"])]))
+        recolour(s, 0.4, 180)
+        residues.add_board_habits(s)
+        residues.add_parts(s, 2)
+        img, maps = joined([damaged_crop(random.choice(spoilt), size) for _ in range(s.n)])
+        label, is_decoy = s.label[-1:].clone(), random.random() < 0.3
+        if is_decoy:  # a piece of another clean photo in the shape of a deposit is no residue
+            img[-1] = clean_crop(random.choice(clean), size, 0.1)[0]
+        transplant(s, img, maps)
+        if is_decoy:
+            s.label[-1:] = label
+        out.append(s)
     if plan["plain"]:
         s = scene_of(*joined([clean_crop(random.choice(clean), size, mined) for _ in range(plan["plain"])]))
         recolour(s, 0.25, 180)
         if random.random() < 0.4:
+            residues.add_traces(s)
             residues.add_board_habits(s)
             residues.add_parts(s, 3)
             residues.add_harmless(s)

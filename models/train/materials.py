@@ -32,6 +32,16 @@ def blob_ids(lab, board, mode):
     return number[lab_id]
 
 
+def ridges(light, near, fine, coarse, least, width, length):
+    """Boolean h x w: long places of `near` lighter by `least` than what lies round them: traces of at least `width` px, planes in parts."""
+    lit = near & (cv2.GaussianBlur(light, (0, 0), fine) - cv2.GaussianBlur(light, (0, 0), coarse) > least)
+    lit = cv2.morphologyEx(lit.astype(np.uint8), cv2.MORPH_OPEN, np.ones((width, width), np.uint8))
+    _, ids, st, _ = cv2.connectedComponentsWithStats(lit, connectivity=8)
+    longer = np.maximum(st[:, cv2.CC_STAT_WIDTH], st[:, cv2.CC_STAT_HEIGHT]) > length
+    longer[0] = False
+    return longer[ids]
+
+
 def material_maps(bgr, board):
     """BGR 8-bit h x w x 3 photo and boolean h x w board -> (uint8 h x w of OTHER / SOLDER_MASK / TRACE, uint8 h x w blob ids)."""
     lab = cv2.cvtColor(bgr.astype(np.float32) / 255, cv2.COLOR_BGR2Lab)
@@ -39,11 +49,6 @@ def material_maps(bgr, board):
     soft = cv2.GaussianBlur(lab, (0, 0), 1.0)
     d = soft - mode
     near = board & (np.sqrt(0.4 * d[..., 0] ** 2 + d[..., 1] ** 2 + d[..., 2] ** 2) < 17)
-    ridge = cv2.GaussianBlur(lab[..., 0], (0, 0), 1.2) - cv2.GaussianBlur(lab[..., 0], (0, 0), 7.0)
-    trace = near & (ridge > 1.6)
-    trace = cv2.morphologyEx(trace.astype(np.uint8), cv2.MORPH_OPEN, np.ones((2, 2), np.uint8)) > 0
-    n, ids, st, _ = cv2.connectedComponentsWithStats(trace.astype(np.uint8), connectivity=8)
-    longer = np.maximum(st[:, cv2.CC_STAT_WIDTH], st[:, cv2.CC_STAT_HEIGHT]) > 22
-    longer[0] = False
-    out = np.where(longer[ids], TRACE, np.where(near, SOLDER_MASK, OTHER)).astype(np.uint8)
+    trace = ridges(lab[..., 0], near, 1.2, 7.0, 1.6, 2, 22) | ridges(lab[..., 0], near, 2.0, 22.0, 2.0, 7, 40)
+    out = np.where(trace, TRACE, np.where(near, SOLDER_MASK, OTHER)).astype(np.uint8)
     return out, blob_ids(lab, board, mode)

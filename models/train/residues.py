@@ -23,6 +23,7 @@ PART = (((25, 65), (25, 60), (230, 285)), ((30, 70), (20, 50), (170, 230)), ((30
 
 GLUE = (((50, 90), (0, 14), (60, 110)),)
 
+WASHED = 0.3  # of the painted boards lost films and salts to a wash
 VISIBLE = 0.06  # least change of the square root of linear light that a person would outline
 
 
@@ -83,15 +84,23 @@ def light_of(lin):
     return level * tint * uniform(lin.shape[0], 0.6, 1.15, lin.device)
 
 
-def event_of(n, size, device):
-    """Where a leak reached: one to three ragged places a twentieth to a half of the crop wide, none in some crops."""
+def event_of(where):
+    """Where a leak reached: one to three ragged places a twentieth to a half of the crop wide, none in some crops.
+
+    where n x 1 x s x s: how likely each place is the middle of a leak.
+    """
+    n, size, device = where.shape[0], where.shape[-1], where.device
+    cells = F.avg_pool2d(where.float(), 16).flatten(1) + 0.02
+    across = size // 16
     g = torch.linspace(0, 1, size, device=device)
     yy, xx = g.view(1, 1, -1, 1), g.view(1, 1, 1, -1)
     rag = field(n, size, cell(size / 8, size / 2), device, 3)
     best = torch.full((n, 1, size, size), -9.0, device=device)
     for p in (0.92, 0.45, 0.25):
         radius = 0.05 * torch.exp(uniform(n, 0.0, 2.2, device))
-        r = torch.sqrt((xx - uniform(n, 0.05, 0.95, device)) ** 2 + (yy - uniform(n, 0.05, 0.95, device)) ** 2) / radius
+        at = torch.multinomial(cells, 1)
+        cx, cy = (((v + torch.rand(n, 1, device=device)) / across).view(-1, 1, 1, 1) for v in (at % across, at // across))
+        r = torch.sqrt((xx - cx) ** 2 + (yy - cy) ** 2) / radius
         best = torch.maximum(best, 1 - r - 9 * (1 - chosen(n, p, device)))
     return torch.sigmoid((best + uniform(n, 0.1, 0.5, device) * rag) / uniform(n, 0.08, 0.3, device))
 
@@ -153,7 +162,7 @@ def add_copper_salt(s):
 
 def add_white_salt(s):
     """White to bluish powder and crust, thin over the solder mask or thick at parts."""
-    on = s.draw(0.38)
+    on = s.draw(0.45)
     free = 1.0 * s.noise(14, 70) + 0.5 * s.noise(3, 9, 2) + 0.3 * near_metal(s) + 0.2
     a = crust_alpha(s, free, s.between(0.3, 0.95)) * on
     s.paint(grain(s, WHITE_SALT), a, 3)
@@ -166,7 +175,7 @@ def add_film(s):
     s.lin = s.lin * (1 - haze) + grey * haze * s.between(0.7, 1.1)
     s.label = torch.where((haze > 0.14) & (s.label == 0), torch.full_like(s.label, 255), s.label)
     f = s.noise(60, 200, 2) + 0.25 * s.noise(8, 30) + 3 * (s.event - 0.5).clamp(-1, 0.3) - s.between(0.2, 1.2)
-    a = torch.sigmoid(f / s.between(0.05, 0.3)) * s.draw(0.3) * blur(s.mask, 3.0)
+    a = torch.sigmoid(f / s.between(0.05, 0.3)) * s.draw(0.4) * blur(s.mask, 3.0)
     rim = torch.exp(-((f / 0.25) ** 2)) * a
     stain = torch.cat((s.between(0.5, 0.85), s.between(0.35, 0.7), s.between(0.15, 0.5)), 1)
     depth = a * s.between(0.5, 1.3) + rim * s.between(0.0, 0.8)
@@ -188,7 +197,7 @@ def add_attacked_joint(s):
 
 def add_eaten_copper(s):
     """Traces without their coat: coppery, brown or pitted; dark rings of vias; a disc eaten out of a plane."""
-    run = torch.sigmoid(6 * (s.noise(20, 90, 2) + 2.5 * (s.event - 0.6) - s.between(-0.1, 0.9))) * (s.event > 0.25)
+    run = torch.sigmoid(s.between(5, 30) * (s.noise(20, 90, 2) + 2.5 * (s.event - 0.6) - s.between(-0.1, 0.9))) * (s.event > 0.25)
     wide = F.max_pool2d(s.trace, 3, 1, 1)
     a = blur(wide * run, 0.7) * s.draw(0.85) * s.between(0.6, 1.0)
     pits = torch.sigmoid(5 * (s.noise(3, 12) - s.between(0.3, 2.0)))
@@ -233,6 +242,38 @@ def add_parts(s, count=3):
         s.blobs, s.mask, s.trace = s.blobs * ~hidden, s.mask * ~hidden, s.trace * ~hidden
 
 
+def segment(s, x0, y0, x1, y1):
+    """Distance in px of each place from the segment (ends n x 1 x 1 x 1 px): n x 1 x s x s."""
+    t = torch.arange(s.size, device=s.device).float()
+    yy, xx = t.view(1, 1, -1, 1), t.view(1, 1, 1, -1)
+    dx, dy = x1 - x0, y1 - y0
+    along = (((xx - x0) * dx + (yy - y0) * dy) / (dx * dx + dy * dy + 1e-6)).clamp(0, 1)
+    return torch.sqrt((xx - x0 - along * dx) ** 2 + (yy - y0 - along * dy) ** 2 + 1e-9)
+
+
+def add_traces(s, count=8):
+    """Traces under solder mask, 3 to 30 px wide with one bend, lighter or darker than the bare mask round them, label 0; most photos
+    show traces too faint or too wide to be found as such."""
+    turn, slope = 3.1416 / 4, s.between(0, 3.1416)
+    bare = (s.mask > s.trace).float()
+    around = blur(s.lin * bare, 9.0) / blur(bare, 9.0).clamp(min=0.02)
+    board = (1.3 * blur(s.mask, 2.0)).clamp(0, 1)
+    for k in range(count):
+        width = torch.exp(s.between(1.1, 3.4))
+        angle = slope + turn * torch.floor(s.between(0, 8))
+        bend = angle + turn * torch.floor(s.between(-1, 2))
+        x0, y0 = (s.between(0, 1) * s.size for _ in range(2))
+        first, second = (s.size * torch.exp(s.between(-2.5, 0.0)) for _ in range(2))
+        x1, y1 = x0 + first * torch.cos(angle), y0 + first * torch.sin(angle)
+        x2, y2 = x1 + second * torch.cos(bend), y1 + second * torch.sin(bend)
+        d = torch.minimum(segment(s, x0, y0, x1, y1), segment(s, x1, y1, x2, y2))
+        a = torch.sigmoid((width / 2 - d) / s.between(0.3, 0.9)) * board * s.draw(0.6)
+        gain = torch.where(s.draw(0.75) > 0, s.between(1.1, 2.2), s.between(0.5, 0.9))
+        s.lin = s.lin * (1 - a) + around * gain * a
+        s.trace = torch.maximum(s.trace, (a > 0.5).float())
+        s.blobs = s.blobs * ~(a > 0.5)
+
+
 def add_harmless(s):
     """Look-alikes, label 0: glare, amber flux round joints, pale glue, tinted metal."""
     f = s.noise(60, 250, 2)
@@ -267,14 +308,19 @@ def add_board_habits(s):
 
 
 def add_residues(s):
-    """One leak: films first, then copper, joints, rust and salts on top."""
+    """One leak: films first, then copper, joints, rust and salts on top; from a share of the boards films and salts were washed off."""
+    dry = (s.lin, s.label)
     add_film(s)
+    washed = s.draw(WASHED) > 0
+    s.lin, s.label = torch.where(washed, dry[0], s.lin), torch.where(washed, dry[1], s.label)
+    if random.random() < 0.5:
+        order = (add_white_salt, add_copper_salt)
+    else:
+        order = (add_copper_salt, add_white_salt)
     add_eaten_copper(s)
     add_attacked_joint(s)
+    dry = (s.lin, s.label)
     add_rust(s)
-    if random.random() < 0.5:
-        add_white_salt(s)
-        add_copper_salt(s)
-    else:
-        add_copper_salt(s)
-        add_white_salt(s)
+    for add in order:
+        add(s)
+    s.lin, s.label = torch.where(washed, dry[0], s.lin), torch.where(washed, dry[1], s.label)

@@ -37,6 +37,7 @@ RENDERED = 3  # of sixteen scenes
 HARD_WEIGHT, HARD_SHARE = 0.01, 0.005  # of the clean pixels, the share that fools the network most counts once more
 EMA = 0.9993
 ENCODER_SHARE = 0.3  # of the learning rate, for an encoder that knows general photos
+MINE_EVERY = 0.3  # of the training
 PAINT_EVERY = 4  # steps, where painting and training take turns
 SCENE_USES = 9  # windows drawn of a scene in the mean before another takes its place
 STEPS_AHEAD = 4  # recorded steps queued before the program waits for the device
@@ -104,15 +105,16 @@ def loss_of(logits, labels):
 
 def plan_of(clean, damaged, rendered):
     """Scenes painted at a time; fewer real ones when few damaged photos are there, so that they are not learnt by heart."""
+    boards = {"rendered": RENDERED, "board_grafted": 1} if rendered else {"rendered": 0, "board_grafted": 0}
     if not clean:
-        return {"painted": 0, "grafted": 0, "plain": 0, "real": 0, "rendered": 14}
+        return {"painted": 0, "grafted": 0, "board_grafted": 0, "plain": 0, "real": 0, "rendered": 14}
     if not damaged:
         real = {"painted": 8, "grafted": 0, "plain": 5, "real": 0}
     elif len(damaged) < 10:
-        real = {"painted": 6, "grafted": 2, "plain": 4, "real": 1}
+        real = {"painted": 5, "grafted": 2, "plain": 4, "real": 1}
     else:
-        real = {"painted": 4, "grafted": 3, "plain": 4, "real": 2}
-    return real | {"rendered": RENDERED if rendered else 0}
+        real = {"painted": 4, "grafted": 2, "plain": 4, "real": 2}
+    return real | boards
 
 
 class Step:
@@ -276,7 +278,7 @@ def train(a, clean, damaged, rendered, device):
             raise painter.failure
         if done > next_mine and clean:
             mine(avg, clean)
-            painter.photos[0], painter.mined, next_mine = drawn_clean(clean), 0.7, next_mine + 0.15
+            painter.photos[0], painter.mined, next_mine = drawn_clean(clean), 0.7, next_mine + MINE_EVERY
         if done > told and steps > told_steps:
             print(f"{a.name} {time.time() - start:5.0f} s step {steps} scenes {painter.scenes} loss {float(step.sum) / (steps - told_steps):.4f}", flush=True)
             step.sum.zero_()
