@@ -25,7 +25,7 @@ struct Sample {
 };
 
 struct ForestOptions {
-  int trees = 48;
+  int trees = 96;
   int depth = 12;
   int tries = 10;             // features tried at a node, one random cut each
   float least_weight = 1.5F;  // of samples in a node that is cut further

@@ -46,7 +46,7 @@ struct LookOptions {
   int least_shown = 3;               // so many places are shown before the look may end by itself
   double end_unproven_below = 0.24;  // and before any yes: nothing above this
   double end_below = 0.15;           // nothing left above this: the look ends
-  double flag_from = 0.4;            // probability from which a superpixel is flagged
+  double flag_from = 0.36;           // probability from which a superpixel is flagged
   std::uint64_t seed = 1;
   std::vector<Lesson> lessons;  // from reviews of other photos
 
