@@ -6,6 +6,7 @@
 
 #include "base/error.h"
 #include "base/files.h"
+#include "desk/change_book.h"
 #include "desk/desk.h"
 #include "jobbook/lock_record.h"
 #include "jobbook/photo_store.h"
@@ -18,80 +19,6 @@ namespace fs = std::filesystem;
 using nlohmann::json;
 
 namespace {
-
-// What several programs write to at the same time: taking a step back must not take along what
-// another one has added since.
-bool is_shared(const std::string& kind) {
-  return kind == "bench-log" || kind == "plan" || kind == "power-lock" || kind == "parts" ||
-         kind == "drawer";
-}
-
-// Edits of the job book, taken back by writing what was there before.
-class ChangeBook : public Command<Document> {
- public:
-  ChangeBook(JobBook& book, std::string label, OpenPlace& open, OpenPlace after)
-      : book_(book),
-        label_(std::move(label)),
-        open_(open),
-        before_(open),
-        after_(std::move(after)) {}
-
-  // False where `make` gives nothing to do.
-  bool do_first(const std::function<std::vector<Edit>()>& make) {
-    book_.change_by(label_, [&] {
-      edits_ = make();
-      for (Edit& e : edits_)
-        if (e.id.empty()) e.id = book_.new_id(e.kind);
-      for (auto e = edits_.rbegin(); e != edits_.rend(); ++e) {
-        const std::optional<Record> old = book_.find(e->id);
-        back_.push_back({e->id, old ? old->kind : e->kind, old ? old->parent : e->parent,
-                         old ? std::optional(old->body) : std::nullopt});
-      }
-      return edits_;
-    });
-    if (edits_.empty()) return false;
-    open_ = after_;
-    return true;
-  }
-  void apply(Document&) override {
-    write(label_, edits_, back_);
-    open_ = after_;
-  }
-  void revert(Document&) override {
-    write("undo: " + label_, back_, edits_);
-    open_ = before_;
-  }
-  std::string label() const override { return label_; }
-  size_t bytes() const override {
-    size_t sum = sizeof *this;
-    for (const auto* list : {&edits_, &back_})
-      for (const Edit& e : *list) sum += e.body ? e.body->dump().size() : 0;
-    return sum;
-  }
-
- private:
-  void write(const std::string& what, const std::vector<Edit>& edits,
-             const std::vector<Edit>& expected) {
-    book_.change_by(what, [&] {
-      for (const Edit& e : expected) {
-        const std::optional<Record> now = book_.find(e.id);
-        const auto body = now ? std::optional(now->body) : std::nullopt;
-        if (is_shared(e.kind) && body != e.body)
-          throw Error(ErrorKind::wrong_use,
-                      fmt::format("\"{}\" is left as it is: another program has changed the same "
-                                  "record since. Correct it by a new entry.",
-                                  label_));
-      }
-      return edits;
-    });
-  }
-
-  JobBook& book_;
-  std::vector<Edit> edits_, back_;
-  std::string label_;
-  OpenPlace& open_;
-  OpenPlace before_, after_;
-};
 
 // What a person made of `before`, done to what the job book holds now: a field that nobody touched
 // here stays as another program wrote it.
