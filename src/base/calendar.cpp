@@ -14,7 +14,7 @@ namespace {
 using std::chrono::sys_days;
 using std::chrono::year_month_day;
 
-constexpr std::int64_t k_day_s = 24 * 60 * 60;
+constexpr std::int64_t k_minute_s = 60, k_hour_s = 60 * k_minute_s, k_day_s = 24 * k_hour_s;
 
 // The whole number at this place of the text; negative where something else stands there.
 int number_at(std::string_view text, size_t at, size_t length) {
@@ -70,14 +70,14 @@ std::int64_t seconds_of(std::string_view time) {
   if (h < 0 || h > 23 || m < 0 || m > 59 || s < 0 || s > 60)
     throw Error(ErrorKind::wrong_use,
                 fmt::format("\"{}\" is no time; write YYYY-MM-DDThh:mm:ssZ (UTC).", time));
-  return day_number(time.substr(0, 10)) * k_day_s + h * 3600 + m * 60 + s;
+  return day_number(time.substr(0, 10)) * k_day_s + h * k_hour_s + m * k_minute_s + s;
 }
 
 std::string time_text(std::int64_t seconds) {
   const std::int64_t day = seconds >= 0 ? seconds / k_day_s : (seconds - k_day_s + 1) / k_day_s;
   const std::int64_t rest = seconds - day * k_day_s;
   return fmt::format("{}T{:02}:{:02}:{:02}Z", days_after("1970-01-01", static_cast<int>(day)),
-                     rest / 3600, rest / 60 % 60, rest % 60);
+                     rest / k_hour_s, rest / k_minute_s % 60, rest % k_minute_s);
 }
 
 std::string date_of(std::string_view time) {

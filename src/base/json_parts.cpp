@@ -16,7 +16,7 @@ std::string compact(const nlohmann::ordered_json& j) {
 
 nlohmann::json checked_json(std::string_view text, const std::string& name,
                             const std::string& format, int newest_version) {
-  const nlohmann::json j = nlohmann::json::parse(text, nullptr, false);
+  nlohmann::json j = nlohmann::json::parse(text, nullptr, false);
   if (j.is_discarded() || !j.is_object() || j.value("format", nlohmann::json()) != format)
     throw Error(
         ErrorKind::bad_input,

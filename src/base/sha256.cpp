@@ -16,7 +16,7 @@ std::string sha256_hex(std::span<const std::byte> bytes) {
 }
 
 bool is_sha256(std::string_view text) {
-  return text.size() == 2 * crypto_hash_sha256_BYTES &&
+  return text.size() == std::size_t{2} * crypto_hash_sha256_BYTES &&
          text.find_first_not_of("0123456789abcdef") == std::string_view::npos;
 }
 
