@@ -3,6 +3,8 @@
 #include <array>
 #include <opencv2/imgproc.hpp>
 
+#include "base/lab_picture.h"
+
 namespace verdigrid {
 
 namespace {
@@ -13,9 +15,8 @@ constexpr double k_colour_unit = 20;    // a, b: so much counts as much as full 
 }  // namespace
 
 cv::Mat contrast_of(const cv::Mat& bgr, double sigma_px) {
-  cv::Mat real, lab, mean, spread;
-  bgr.convertTo(real, CV_32FC3, 1 / 255.0);
-  cv::cvtColor(real, lab, cv::COLOR_BGR2Lab);
+  const cv::Mat lab = lab_picture(bgr);
+  cv::Mat mean, spread;
   std::array<cv::Mat, 3> channels;
   cv::split(lab, channels.data());
   cv::GaussianBlur(channels[0], mean, {}, sigma_px, sigma_px, cv::BORDER_REFLECT);

@@ -9,6 +9,7 @@
 
 #include "base/colour.h"
 #include "base/error.h"
+#include "base/lab_picture.h"
 #include "base/parallel.h"
 #include "compare/refine.h"
 #include "compare/robust.h"
@@ -147,9 +148,7 @@ void harmonise(cv::Mat& bgr, const Harmony& harmony) {
 }
 
 cv::Mat lab_of(const cv::Mat& bgr) {
-  cv::Mat scaled, lab;
-  bgr.convertTo(scaled, CV_32FC3, 1.0 / 255);
-  cv::cvtColor(scaled, lab, cv::COLOR_BGR2Lab);
+  cv::Mat lab = lab_picture(bgr);
   cv::GaussianBlur(lab, lab, {}, 0.8);
   return lab;
 }

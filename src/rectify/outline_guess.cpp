@@ -4,6 +4,7 @@
 #include <numeric>
 #include <opencv2/imgproc.hpp>
 
+#include "base/lab_picture.h"
 #include "rectify/outline_parts.h"
 
 namespace verdigrid {
@@ -296,8 +297,7 @@ LabPicture lab_picture(const cv::Mat& bgr, int long_side_px) {
     small = unit;
     picture.scale *= rest;
   }
-  small.convertTo(unit, CV_32FC3, 1 / 255.0);
-  cv::cvtColor(unit, picture.lab, cv::COLOR_BGR2Lab);
+  picture.lab = lab_picture(small);
   picture.bgr = small;
   return picture;
 }
