@@ -5,7 +5,7 @@
 
 namespace verdigrid {
 
-cv::Mat lab_picture(const cv::Mat& bgr) {
+cv::Mat lab_of_bgr(const cv::Mat& bgr) {
   static std::once_flag is_ready;
   std::call_once(is_ready, [] {
     const cv::Mat one(1, 1, CV_32FC3, cv::Scalar::all(0.5));

@@ -27,8 +27,8 @@ constexpr double k_hand_share = 0.05;
 // 0.06, all others 0.12 and more.
 constexpr double k_doubtful_share = 0.1;
 // Farther apart in the mean, over the after photo's long side, one of the two looks may have taken
-// tops of parts for the board: of 14 real and 16 rendered pairs three, the one that was wrong among
-// them.
+// tops of parts for the board. Of 14 real and 16 rendered pairs three were, the one that was wrong
+// among them, when the fine look was not yet held near the first; since then no real one is.
 constexpr double k_doubtful_parting = 0.0035;
 constexpr int k_parting_places = 8;  // along each side of the photo before
 

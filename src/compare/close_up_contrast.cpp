@@ -15,7 +15,7 @@ constexpr double k_colour_unit = 20;    // a, b: so much counts as much as full 
 }  // namespace
 
 cv::Mat contrast_of(const cv::Mat& bgr, double sigma_px) {
-  const cv::Mat lab = lab_picture(bgr);
+  const cv::Mat lab = lab_of_bgr(bgr);
   cv::Mat mean, spread;
   std::array<cv::Mat, 3> channels;
   cv::split(lab, channels.data());

@@ -148,7 +148,7 @@ void harmonise(cv::Mat& bgr, const Harmony& harmony) {
 }
 
 cv::Mat lab_of(const cv::Mat& bgr) {
-  cv::Mat lab = lab_picture(bgr);
+  cv::Mat lab = lab_of_bgr(bgr);
   cv::GaussianBlur(lab, lab, {}, 0.8);
   return lab;
 }

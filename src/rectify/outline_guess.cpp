@@ -297,7 +297,7 @@ LabPicture lab_picture(const cv::Mat& bgr, int long_side_px) {
     small = unit;
     picture.scale *= rest;
   }
-  picture.lab = lab_picture(small);
+  picture.lab = lab_of_bgr(small);
   picture.bgr = small;
   return picture;
 }

@@ -13,7 +13,7 @@ TEST_CASE("a picture in Lab agrees with the formulas, on many threads alike") {
   cv::RNG rng(5);
   rng.fill(bgr, cv::RNG::UNIFORM, 0, 256);
   std::vector<cv::Mat> lab(8);
-  in_parallel(lab.size(), [&](size_t i) { lab[i] = lab_picture(bgr); });
+  in_parallel(lab.size(), [&](size_t i) { lab[i] = lab_of_bgr(bgr); });
   for (const cv::Mat& one : lab)
     for (int y = 0; y < bgr.rows; ++y)
       for (int x = 0; x < bgr.cols; ++x) {
