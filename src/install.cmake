@@ -8,7 +8,9 @@ install(DIRECTORY shaders DESTINATION ${CMAKE_INSTALL_DATADIR}/verdigrid)
 install(DIRECTORY assets/schema assets/report DESTINATION ${CMAKE_INSTALL_DATADIR}/verdigrid/assets)
 install(FILES models/residue.json models/residue.onnx models/README.md
         DESTINATION ${CMAKE_INSTALL_DATADIR}/verdigrid/models)
-install(FILES README.md LICENSE LICENSES.md DESTINATION ${CMAKE_INSTALL_DOCDIR})
+install(FILES README.md DEVELOPERS.md LICENSE LICENSES.md DESTINATION ${CMAKE_INSTALL_DOCDIR})
+# What the README shows and links.
+install(DIRECTORY assets/pictures assets/schema DESTINATION ${CMAKE_INSTALL_DOCDIR}/assets)
 install(FILES assets/install/verdigrid.desktop DESTINATION ${CMAKE_INSTALL_DATADIR}/applications)
 install(FILES assets/install/verdigrid.svg
         DESTINATION ${CMAKE_INSTALL_DATADIR}/icons/hicolor/scalable/apps)

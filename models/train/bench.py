@@ -16,7 +16,7 @@ from materials import material_maps
 
 WORKING_LONG_SIDE = 1600  # px: what the network sees at run time, and what is kept in memory
 PERMISSIVE = ("MIT", "BSD", "Unlicense", "WTFPL", "CC-BY-4.0", "CC-BY-2.0")
-MOST_ENLARGED = 2.0       # a small photo is enlarged at most this much
+MOST_ENLARGED = 3.0       # a small photo is enlarged at most this much
 DAMAGE_FOLDS = {"NixMcRetro": 0, "jbilander": 1, "kanpapa": 2, "bkw777": 2}
 # Clean owners are dealt to the folds so that each holds about a third of the photos; unknown owners go by a hash of the name.
 CLEAN_FOLDS = {"tebl": 1, "skiselev": 2, "svenpetersen1965": 0, "UzixLS": 0, "jfoucher": 2, "jwestfall69": 0, "MouseBiteLabs": 1, "rosco-m68k": 1}

@@ -194,6 +194,7 @@ def scenes(clean, damaged, rendered, plan, size, mined):
         s = scene_of(*joined([board_crop(clean, size) for _ in range(plan["painted"])]))
         recolour(s, 0.4, 180)
         residues.add_traces(s)
+        residues.add_vias(s)
         residues.add_parts(s, 2)
         residues.add_board_habits(s)
         residues.add_harmless(s)
@@ -224,6 +225,7 @@ def scenes(clean, damaged, rendered, plan, size, mined):
         recolour(s, 0.25, 180)
         if random.random() < 0.4:
             residues.add_traces(s)
+            residues.add_vias(s)
             residues.add_board_habits(s)
             residues.add_parts(s, 3)
             residues.add_harmless(s)

@@ -28,7 +28,7 @@ def main():
         model = json.load(fh)
     path = os.path.join(os.path.dirname(os.path.abspath(sys.argv[1])), model["network"])
     prob = class_probabilities(network(path), formula_picture(), model)
-    points = [(r, c) for r in range(5, prob.shape[1], 29) for c in range(7, prob.shape[2], 41)]
+    points = [(r, c) for r in range(5, prob.shape[1], 43) for c in range(7, prob.shape[2], 61)]
     record = {
         "model_id": model["model_id"],
         "network_sha256": hashlib.sha256(open(path, "rb").read()).hexdigest(),

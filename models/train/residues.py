@@ -36,6 +36,7 @@ class Scene:
     blobs: torch.Tensor   # n x 1 x s x s int64 blob numbers
     light: torch.Tensor   # n x 3 x s x s: light on a white surface, per channel
     event: torch.Tensor   # n x 1 x s x s: 0..1 how strongly the leak reached this place
+    vias: torch.Tensor = None  # n x 1 x s x s int64 numbers of painted vias, none until add_vias
 
     @property
     def n(self):
@@ -105,11 +106,12 @@ def event_of(where):
     return torch.sigmoid((best + uniform(n, 0.1, 0.5, device) * rag) / uniform(n, 0.08, 0.3, device))
 
 
-def blob_share(s, rate):
-    """n x 1 x s x s: 1 on the blobs drawn with probability rate x event."""
+def blob_share(s, rate, blobs=None):
+    """n x 1 x s x s: 1 on the blobs (those of the scene, where none are given) drawn with probability rate x event."""
+    blobs = s.blobs if blobs is None else blobs
     table = torch.rand(s.n, 256, device=s.device)
-    u = torch.gather(table, 1, s.blobs.flatten(1)).view(s.blobs.shape)
-    return ((s.blobs > 0) & (u < rate * s.event)).float()
+    u = torch.gather(table, 1, blobs.flatten(1)).view(blobs.shape)
+    return ((blobs > 0) & (u < rate * s.event)).float()
 
 
 def relief(height, lo, hi):
@@ -157,6 +159,9 @@ def add_copper_salt(s):
     free = s.draw(0.35) * 0.9 * s.noise(30, 140) + 0.3 * s.draw(0.3) - 0.35
     a = crust_alpha(s, near_metal(s) + free, s.between(0.6, 1.0)) * on
     single = blur(blob_share(s, random.uniform(0.1, 0.7)), 0.8) * s.draw(0.6) * s.between(0.5, 1.0) * torch.sigmoid(3 * (s.noise(3, 10) + s.between(-0.3, 1.5)))
+    if s.vias is not None:
+        filled = blur(blob_share(s, random.uniform(0.1, 0.7), s.vias), 0.8) * s.draw(0.5) * s.between(0.5, 1.0)
+        single = torch.maximum(single, filled * torch.sigmoid(3 * (s.noise(3, 10) + s.between(-0.3, 1.5))))
     s.paint(grain(s, COPPER_SALT), torch.maximum(a, single).clamp(0, 1), 1)
 
 
@@ -205,11 +210,24 @@ def add_eaten_copper(s):
     s.paint(rgb, a, 6, sure=0.4)
     holes = blur(blob_share(s, random.uniform(0.1, 0.5)) * s.draw(0.55), 0.8)
     s.paint(s.colours(DARK) + 0.35 * s.colours(COPPER) * torch.sigmoid(2 * s.noise(3, 8)), holes * 0.95, 6)
+    if s.vias is not None:
+        eat_vias(s)
     f = s.noise(50, 140, 2) + 0.3 * s.noise(6, 20) + 2 * (s.event - 0.7).clamp(-1, 0.3) - s.between(0.9, 1.6)
     disc = torch.sigmoid(f / 0.05) * s.draw(0.05) * blur(s.mask, 4.0) * (s.event > 0.4)
     edge = torch.exp(-((f / 0.09) ** 2))
     rgb = s.colours(SUBSTRATE) * torch.exp(0.15 * s.noise(3, 12)) * (1 - 0.75 * edge)
     s.paint(rgb, disc * 0.9, 6)
+
+
+def eat_vias(s):
+    """Painted vias gone dark or brown, their edge ragged, some with the coat off round them or a paler hole left."""
+    gone = blob_share(s, random.uniform(0.3, 1.3), s.vias) * s.draw(0.8)
+    grown = F.max_pool2d(gone, 5, 1, 2) if random.random() < 0.5 else gone
+    ragged = torch.sigmoid(6 * (blur(grown, 1.0) - 0.5) + s.between(0.0, 1.2) * s.noise(2, 7, 2))
+    inner = blur(gone, 2.5)
+    hole = torch.sigmoid(8 * (inner - 0.8)) * s.between(-0.5, 1.0)
+    rgb = s.colours(DARK) * torch.exp(0.3 * s.noise(2, 8, 2)) + (0.1 + 0.5 * s.draw(0.4)) * s.colours(COPPER) * torch.sigmoid(2 * s.noise(2, 8))
+    s.paint(rgb * (1 + hole).clamp(0.3, 2.0), ragged * blur(grown, 0.7) * s.between(0.7, 1.0), 6)
 
 
 def add_rust(s):
@@ -240,6 +258,7 @@ def add_parts(s, count=3):
         s.lin = s.lin * (1 - end) + metal * s.light * end
         hidden = torch.maximum(a, end) > 0.3
         s.blobs, s.mask, s.trace = s.blobs * ~hidden, s.mask * ~hidden, s.trace * ~hidden
+        s.vias = s.vias if s.vias is None else s.vias * ~hidden
 
 
 def segment(s, x0, y0, x1, y1):
@@ -272,6 +291,30 @@ def add_traces(s, count=8):
         s.lin = s.lin * (1 - a) + around * gain * a
         s.trace = torch.maximum(s.trace, (a > 0.5).float())
         s.blobs = s.blobs * ~(a > 0.5)
+
+
+def add_vias(s, count=12):
+    """Plated holes 3 to 16 px in radius, under solder mask, tinned or coppery, open or filled, label 0; photos show most too faint to be found as metal."""
+    bare = (s.mask > s.trace).float()
+    around = blur(s.lin * bare, 9.0) / blur(bare, 9.0).clamp(min=0.02)
+    board = (1.3 * blur(s.mask, 2.0)).clamp(0, 1) * ((s.blobs == 0).float())
+    s.vias = torch.zeros_like(s.blobs)
+    t = torch.arange(s.size, device=s.device).float()
+    yy, xx = t.view(1, 1, -1, 1), t.view(1, 1, 1, -1)
+    usual, drilled, soft = torch.exp(s.between(1.1, 2.7)), s.between(0.3, 0.65), s.between(0.4, 1.1)
+    kind, is_open = s.between(0, 1), s.draw(0.6)
+    tinned = s.between(0.25, 0.8) * torch.exp(0.15 * s.noise(2, 8, 2)) * s.light
+    coppery = s.colours(COPPER) * s.light
+    coat = around * torch.where(s.draw(0.8) > 0, s.between(1.1, 1.9), s.between(0.5, 0.9))
+    ring = torch.where(kind < 0.6, coat, torch.where(kind < 0.9, tinned, coppery))
+    for k in range(count):
+        radius = usual * s.between(0.85, 1.15)
+        d = torch.sqrt((xx - s.between(0, 1) * s.size) ** 2 + (yy - s.between(0, 1) * s.size) ** 2 + 1e-9)
+        a = torch.sigmoid((radius - d) / soft) * board * s.draw(0.7)
+        hole = torch.sigmoid((drilled * radius - d) / soft) * is_open * a
+        s.lin = s.lin * (1 - a) + ring * a
+        s.lin = s.lin * (1 - hole) + 0.15 * around * hole
+        s.vias = torch.where(a > 0.5, torch.full_like(s.vias, k + 1), s.vias)
 
 
 def add_harmless(s):

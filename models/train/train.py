@@ -2,7 +2,7 @@
 
   train.py BENCH OUT [--rendered FOLDER...] [--taught FOLDER...] [--fold all|0|1|2] [--licences all|permissive]
            [--data all|painted|rendered] [--minutes M] [--seed N] [--network small|borrowed] [--encoder FEATURES.npz]
-           [--start WEIGHTS.pt] [--schedule A B]
+           [--start WEIGHTS.pt] [--schedule A B] [--plan KIND=COUNT...]
 
 --fold K leaves the repositories of fold K out and predicts them at the end; --fold all trains on everything (the shipped weights).
 --licences permissive trains on permissive and CC-BY photos only and predicts the rest. --data painted uses no real damage at all,
@@ -10,6 +10,7 @@
 `verdigrid look --training` wrote, --held folders of rendered boards to predict at the end. --minutes counts from the start, reading
 included. --network borrowed takes the encoder whose weights encoder.py read from a network of general photos (--encoder); it learns at
 ENCODER_SHARE of the rate. --schedule A B runs the part A..B (0..1) of the falling learning rate, so that one training can be made in several goes.
+--plan says how many scenes of a kind are painted at a time, where they are not to be as plan_of has them: --plan rendered=8 painted=3.
 Writes OUT/NAME.pt (weights) and OUT/NAME.npz (residue class probabilities of the photos not trained on, 0..255, half working size).
 """
 import argparse
@@ -34,12 +35,13 @@ from working import working_input
 POSITIVE_WEIGHT = 2.0
 DICE_WEIGHT = 0.4
 RENDERED = 3  # of sixteen scenes
+KINDS = ("painted", "grafted", "board_grafted", "plain", "real", "rendered")  # of scenes
 HARD_WEIGHT, HARD_SHARE = 0.01, 0.005  # of the clean pixels, the share that fools the network most counts once more
-EMA = 0.9993
+EMA = 0.998  # of the averaged weights: about 500 steps, a small part of any go
 ENCODER_SHARE = 0.3  # of the learning rate, for an encoder that knows general photos
 MINE_EVERY = 0.3  # of the training
 PAINT_EVERY = 4  # steps, where painting and training take turns
-SCENE_USES = 9  # windows drawn of a scene in the mean before another takes its place
+SCENE_USES = 12  # windows drawn of a scene in the mean before another takes its place
 STEPS_AHEAD = 4  # recorded steps queued before the program waits for the device
 STARTED = time.time()
 
@@ -66,11 +68,17 @@ def arguments():
     ap.add_argument("--network", choices=NETWORKS, default="small")
     ap.add_argument("--encoder", help="features of general photos to begin from (network borrowed)")
     ap.add_argument("--start", help="weights to go on from")
+    ap.add_argument("--plan", nargs="*", default=[], metavar="KIND=COUNT")
     ap.add_argument("--workers", type=int, default=8)
     ap.add_argument("--limit", type=int, default=0, help="read only every N-th photo (a quick try)")
     a = ap.parse_args()
     if a.encoder and a.network != "borrowed":
         ap.error("--encoder: only the network `borrowed` takes features of general photos; add --network borrowed")
+    asked = [kind.partition("=") for kind in a.plan]
+    for kind, _, count in asked:
+        if kind not in KINDS or not count.isdigit():
+            ap.error(f"--plan {kind}: give KIND=COUNT, KIND one of {', '.join(KINDS)}")
+    a.plan = {kind: int(count) for kind, _, count in asked}
     return a
 
 
@@ -160,6 +168,8 @@ class Step:
                 self.run()
         torch.cuda.current_stream().wait_stream(side)
         self.opt.zero_grad(set_to_none=True)
+        torch.cuda.synchronize()
+        torch.cuda.empty_cache()  # several trainings may share a card
         try:
             graph = torch.cuda.CUDAGraph()
             with torch.cuda.graph(graph):
@@ -228,7 +238,7 @@ class Painter:
     def __init__(self, a, clean, damaged, rendered, pool, device):
         self.a, self.pool, self.device = a, pool, device
         self.photos = [clean, damaged, rendered]
-        self.plan, self.mined, self.scenes, self.is_over, self.failure = plan_of(clean, damaged, rendered), 0.0, 0, False, None
+        self.plan, self.mined, self.scenes, self.is_over, self.failure = plan_of(clean, damaged, rendered) | a.plan, 0.0, 0, False, None
         self.most = math.inf  # scenes wanted by now
 
     def paint(self):

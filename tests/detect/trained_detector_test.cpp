@@ -9,6 +9,7 @@
 #include "base/sha256.h"
 #include "detect/network_model.h"
 #include "drawn_board.h"
+#include "synthetic/shot.h"
 
 using namespace verdigrid;
 namespace fs = std::filesystem;
@@ -89,6 +90,25 @@ TEST_CASE("the trained detector keeps to the outline and to the photo's size",
   CHECK(cv::countNonZero(map.labels.rowRange(401, 700)) == 0);
   CHECK(cv::countNonZero(map.confidence.rowRange(401, 700)) == 0);
   CHECK(cv::countNonZero(map.confidence.rowRange(170, 300)) > 0);
+}
+
+TEST_CASE("residues are found in small pictures as well, by enlarging them",
+          "[detect][trained][slow]") {
+  const auto detector = trained_detector(k_models / "residue.json");
+  for (const std::uint64_t seed : {5u, 8u}) {
+    synthetic::BoardOptions options;
+    options.size_mm = cv::Size2d{190, 140};
+    options.residue_amount = 0.9;
+    const auto s = synthetic::shot(synthetic::random_board(seed, options),
+                                   synthetic::random_camera(seed, {560, 420}));
+    Rectification r;
+    r.outline_px = s.truth.outline_px;
+    r.photo_size_px = s.bgr.size();
+    const auto map = detector->residue_map(synthetic::photo_of(s), r, {Setting::normal}, {});
+    const cv::Mat truth = s.truth.seen_labels > 0;
+    INFO("board " << seed);
+    CHECK(cv::countNonZero(truth & (map.labels > 0)) > cv::countNonZero(truth) / 2);
+  }
 }
 
 TEST_CASE("a missing or damaged model falls back to the first method and says so",
