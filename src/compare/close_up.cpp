@@ -111,6 +111,163 @@ constexpr const char* k_several_heights =
 constexpr const char* k_way_out =
     "Nothing was placed. If it does show this side, set three or four places of both by hand.";
 
+// A close-up being looked for: views that whole pictures correlate at (`places_`, of the close-up
+// made small) and views that patches and features were asked about (`looks_`, of the whole one).
+class Placing {
+ public:
+  Placing(const cv::Mat& photo_bgr, const cv::Mat& close_up_bgr, const CloseUpOptions& options,
+          const Work& work)
+      : photo_(photo_bgr),
+        close_up_(close_up_bgr),
+        options_(options),
+        scaled_(options),
+        work_(work),
+        working_(working_photo({close_up_bgr, {}}, options.working_long_side_px)) {
+    scaled_.least_scale *= working_.scale;
+    scaled_.largest_scale *= working_.scale;
+    cv::resize(close_up_, small_, working_.grey.size(), 0, 0, cv::INTER_AREA);
+    cv::Mat grey;
+    cv::cvtColor(photo_, grey, cv::COLOR_BGR2GRAY);
+    features_ = tiled_features(grey, options.features_per_tile, work.part(0, 0.2));
+  }
+
+  CloseUpAnswer answer() {
+    auto guesses = close_up_guesses(features_, working_.grey, scaled_, work_.part(0.2, 0.3));
+    const size_t most_votes = guesses.empty() ? 0 : guesses[0].votes;
+    for (const CloseUpGuess& guess :
+         coarse_guesses(features_, working_.grey, scaled_, work_.part(0.3, 0.4)))
+      guesses.push_back(guess);
+    for (const CloseUpGuess& guess : guesses) ask_patches(guess.photo_from_close_up);
+    if (const auto told = told_by_patches(looks_, close_up_.size(), k_proof_at_once))
+      return answer_of(*told);
+    for (const CloseUpGuess& guess : guesses) correlate(guess.photo_from_close_up);
+    const bool is_sure = most_votes >= k_sure_votes && best_.worth() >= k_sure_worth;
+    if (!is_sure)
+      for (const CloseUpPeak& p :
+           close_up_peaks(photo_, small_, scaled_, k_peaks, work_.part(0.4, 0.9)))
+        correlate(p.photo_from_close_up);
+    for (const CloseUpPeak& place : places_) ask_patches(place.photo_from_close_up);
+    if (const auto told = told_by_patches(looks_, close_up_.size(), k_proof_at_last);
+        told && correlates_at(told->place))
+      return answer_of(*told);
+    if (const auto told = told_by_both(looks_, close_up_.size())) return answer_of(*told);
+    work_.report(1);
+    return answer_by_whole_look();
+  }
+
+ private:
+  // A view of the close-up made small as one of the whole close-up.
+  cv::Matx33d of_whole(const cv::Matx33d& view) const { return view * resized_by(working_.scale); }
+
+  // Correlates the whole pictures near a view, and keeps the place.
+  void correlate(const cv::Matx33d& start) {
+    work_.check();
+    const double scale = close_up_scale(start, small_.size());
+    if (scale < 0.7 * scaled_.least_scale || scale > 1.4 * scaled_.largest_scale ||
+        share_on_photo(start, small_.size(), photo_.size()) < k_least_on_photo)
+      return;
+    const CloseUpPeak peak = sharpened(photo_, small_, start);
+    if (!is_in_range(close_up_scale(peak.photo_from_close_up, small_.size()), scaled_)) return;
+    places_.push_back(peak);
+    if (peak.worth() > best_.worth()) best_ = peak;
+  }
+
+  // Asks patches and features near a view, and keeps what they say.
+  void ask_patches(const cv::Matx33d& start) {
+    work_.check();
+    auto look = checked(photo_, close_up_, of_whole(start), options_, work_);
+    if (!look ||
+        !is_in_range(close_up_scale(look->photo_from_close_up, close_up_.size()), options_))
+      return;
+    look->features = support_of(common_at(look->photo_from_close_up), look->photo_from_close_up);
+    looks_.push_back(*look);
+  }
+
+  // Features of both round a view, in px of the whole close-up.
+  std::vector<CommonFeature> common_at(const cv::Matx33d& view) const {
+    const cv::Matx33d from_small = resized_by(1 / working_.scale);
+    auto common = common_features(features_, working_.grey, view * from_small);
+    for (CommonFeature& feature : common)
+      feature.close_up_px = mapped(from_small, feature.close_up_px);
+    return common;
+  }
+
+  bool correlates_at(const Checked& place) const {
+    return std::any_of(places_.begin(), places_.end(), [&](const CloseUpPeak& p) {
+      return p.score >= k_proof_score &&
+             is_same_place(place.photo_from_close_up * resized_by(1 / working_.scale),
+                           p.photo_from_close_up, small_.size());
+    });
+  }
+
+  void put(const Checked& place, CloseUpAnswer& out) const {
+    const ViewOfBoard board = view_of_board(
+        photo_, close_up_, place, [this](const cv::Matx33d& view) { return common_at(view); },
+        options_, work_);
+    out.place = place_of(board.place, close_up_.size(), photo_.size());
+    out.place->scale_range = board.scale_range;
+    if (board.next_border_share >= k_heights_alike * board.border_share)
+      out.remarks.emplace_back(k_several_heights);
+    if (board.place.agreement.agreeing == 0) out.remarks.emplace_back(k_by_whole_look);
+  }
+
+  CloseUpAnswer answer_of(const ToldByPatches& told) const {
+    CloseUpAnswer out;
+    out.strength = told.place.strength;
+    out.next_strength = told.next_strength;
+    put(told.place, out);
+    return out;
+  }
+
+  // How far patches back the place that correlates best.
+  double backing() const {
+    double most = 0;
+    for (const Checked& look : looks_)
+      if (is_same_place(look.photo_from_close_up, of_whole(best_.photo_from_close_up),
+                        close_up_.size()))
+        most = std::max(most, look.strength);
+    return most;
+  }
+
+  // The place that correlates best, if it does so well enough and alone.
+  CloseUpAnswer answer_by_whole_look() const {
+    CloseUpAnswer out;
+    out.strength = best_.worth();
+    out.off_share = best_.off_share;
+    for (const CloseUpPeak& other : places_)
+      if (!is_same_place(best_.photo_from_close_up, other.photo_from_close_up, small_.size()))
+        out.next_strength = std::max(out.next_strength, other.worth());
+    const double least = backing() >= k_backing_strength
+                             ? options_.least_strength
+                             : std::max(options_.least_strength, k_alone_strength);
+    if (out.strength < least) {
+      out.remarks.push_back(std::string("Nothing on the photo looks enough like this close-up. ") +
+                            k_way_out);
+    } else if (out.strength < options_.least_lead * out.next_strength) {
+      out.remarks.push_back(
+          std::string("Two places of the photo look like this close-up, and it does not tell "
+                      "which one it shows. ") +
+          k_way_out);
+    } else {
+      Checked place;
+      place.photo_from_close_up = of_whole(best_.photo_from_close_up);
+      put(place, out);
+    }
+    return out;
+  }
+
+  const cv::Mat &photo_, &close_up_;
+  const CloseUpOptions& options_;
+  CloseUpOptions scaled_;  // to the close-up made small
+  const Work& work_;
+  WorkingPhoto working_;
+  cv::Mat small_;
+  Features features_;  // of the photo
+  std::vector<CloseUpPeak> places_;
+  CloseUpPeak best_;
+  std::vector<Checked> looks_;
+};
+
 }  // namespace
 
 void CloseUpOptions::check() const {
@@ -133,116 +290,7 @@ CloseUpAnswer placed_close_up(const cv::Mat& photo_bgr, const cv::Mat& close_up_
                               const CloseUpOptions& options, const Work& work) {
   options.check();
   check_photos(photo_bgr, close_up_bgr);
-  cv::Mat photo;
-  cv::cvtColor(photo_bgr, photo, cv::COLOR_BGR2GRAY);
-  const WorkingPhoto close_up = working_photo({close_up_bgr, {}}, options.working_long_side_px);
-  CloseUpOptions scaled = options;
-  scaled.least_scale *= close_up.scale;
-  scaled.largest_scale *= close_up.scale;
-  cv::Mat small;
-  cv::resize(close_up_bgr, small, close_up.grey.size(), 0, 0, cv::INTER_AREA);
-  std::vector<CloseUpPeak> places;
-  CloseUpPeak best;
-  const auto look_at = [&](const cv::Matx33d& start) {
-    work.check();
-    const double scale = close_up_scale(start, small.size());
-    if (scale < 0.7 * scaled.least_scale || scale > 1.4 * scaled.largest_scale ||
-        share_on_photo(start, small.size(), photo.size()) < k_least_on_photo)
-      return;
-    const CloseUpPeak peak = sharpened(photo_bgr, small, start);
-    if (!is_in_range(close_up_scale(peak.photo_from_close_up, small.size()), scaled)) return;
-    places.push_back(peak);
-    if (peak.worth() > best.worth()) best = peak;
-  };
-  const Features features = tiled_features(photo, options.features_per_tile, work.part(0, 0.2));
-  auto guesses = close_up_guesses(features, close_up.grey, scaled, work.part(0.2, 0.3));
-  const size_t most_votes = guesses.empty() ? 0 : guesses[0].votes;
-  for (const CloseUpGuess& guess :
-       coarse_guesses(features, close_up.grey, scaled, work.part(0.3, 0.4)))
-    guesses.push_back(guess);
-  std::vector<Checked> looks;
-  const auto common_at = [&](const cv::Matx33d& view) {
-    auto common = common_features(features, close_up.grey, view * resized_by(1 / close_up.scale));
-    for (CommonFeature& feature : common)
-      feature.close_up_px = mapped(resized_by(1 / close_up.scale), feature.close_up_px);
-    return common;
-  };
-  const auto check_at = [&](const cv::Matx33d& start) {
-    work.check();
-    const cv::Matx33d h = start * resized_by(close_up.scale);
-    auto look = checked(photo_bgr, close_up_bgr, h, options, work);
-    if (!look ||
-        !is_in_range(close_up_scale(look->photo_from_close_up, close_up_bgr.size()), options))
-      return;
-    look->features = support_of(common_at(look->photo_from_close_up), look->photo_from_close_up);
-    looks.push_back(*look);
-  };
-  const auto place_at = [&](const Checked& place, CloseUpAnswer& out) {
-    const ViewOfBoard board =
-        view_of_board(photo_bgr, close_up_bgr, place, common_at, options, work);
-    out.place = place_of(board.place, close_up_bgr.size(), photo_bgr.size());
-    out.place->scale_range = board.scale_range;
-    if (board.next_border_share >= k_heights_alike * board.border_share)
-      out.remarks.emplace_back(k_several_heights);
-    if (board.place.agreement.agreeing == 0) out.remarks.emplace_back(k_by_whole_look);
-  };
-  const auto answer_of = [&](const ToldByPatches& told) {
-    CloseUpAnswer out;
-    out.strength = told.place.strength;
-    out.next_strength = told.next_strength;
-    place_at(told.place, out);
-    return out;
-  };
-  for (const CloseUpGuess& guess : guesses) check_at(guess.photo_from_close_up);
-  if (const auto told = told_by_patches(looks, close_up_bgr.size(), k_proof_at_once))
-    return answer_of(*told);
-  for (const CloseUpGuess& guess : guesses) look_at(guess.photo_from_close_up);
-  const bool is_sure = most_votes >= k_sure_votes && best.worth() >= k_sure_worth;
-  if (!is_sure)
-    for (const CloseUpPeak& p :
-         close_up_peaks(photo_bgr, small, scaled, k_peaks, work.part(0.4, 0.9)))
-      look_at(p.photo_from_close_up);
-  for (const CloseUpPeak& place : places) check_at(place.photo_from_close_up);
-  const auto correlates_at = [&](const Checked& place) {
-    return std::any_of(places.begin(), places.end(), [&](const CloseUpPeak& p) {
-      return p.score >= k_proof_score &&
-             is_same_place(place.photo_from_close_up * resized_by(1 / close_up.scale),
-                           p.photo_from_close_up, small.size());
-    });
-  };
-  if (const auto told = told_by_patches(looks, close_up_bgr.size(), k_proof_at_last);
-      told && correlates_at(told->place))
-    return answer_of(*told);
-  if (const auto told = told_by_both(looks, close_up_bgr.size())) return answer_of(*told);
-  work.report(1);
-  CloseUpAnswer out;
-  out.strength = best.worth();
-  out.off_share = best.off_share;
-  for (const CloseUpPeak& other : places)
-    if (!is_same_place(best.photo_from_close_up, other.photo_from_close_up, close_up.grey.size()))
-      out.next_strength = std::max(out.next_strength, other.worth());
-  double backing = 0;
-  for (const Checked& look : looks)
-    if (is_same_place(look.photo_from_close_up,
-                      best.photo_from_close_up * resized_by(close_up.scale), close_up_bgr.size()))
-      backing = std::max(backing, look.strength);
-  const double least = backing >= k_backing_strength
-                           ? options.least_strength
-                           : std::max(options.least_strength, k_alone_strength);
-  if (out.strength < least) {
-    out.remarks.push_back(std::string("Nothing on the photo looks enough like this close-up. ") +
-                          k_way_out);
-  } else if (out.strength < options.least_lead * out.next_strength) {
-    out.remarks.push_back(
-        std::string("Two places of the photo look like this close-up, and it does not tell which "
-                    "one it shows. ") +
-        k_way_out);
-  } else {
-    Checked place;
-    place.photo_from_close_up = best.photo_from_close_up * resized_by(close_up.scale);
-    place_at(place, out);
-  }
-  return out;
+  return Placing(photo_bgr, close_up_bgr, options, work).answer();
 }
 
 CloseUpAnswer close_up_placed_by_hand(const cv::Mat& photo_bgr, const cv::Mat& close_up_bgr,
