@@ -5,7 +5,8 @@
 #
 # A B is the part of the falling learning rate that this go runs, 0 1 for all of it. Where OUT/all.pt, OUT/0.pt, OUT/1.pt and OUT/2.pt
 # are there from a go before, the training goes on from them and leaves --encoder out. Two trainings share a GPU well, four do not:
-# each then gets less than half the steps. Prints the last lines of each; exit code 1 when one failed, see OUT/NAME.log.
+# each then gets less than half the steps. PYTHON names the interpreter (python3). Prints the last lines of each; exit code 1 when
+# one failed, see OUT/NAME.log.
 set -u
 [ $# -ge 6 ] || { sed -n '4,9s/^# \{0,1\}//p' "$0" >&2; exit 2; }
 bench=$1 out=$2 minutes=$3 from=$4 to=$5 seed=$6
@@ -26,7 +27,7 @@ for i in "${!names[@]}"; do
   name=${names[i]}
   if [ -f "$out/$name.pt" ]; then start=(--start "$out/$name.pt" "${without_encoder[@]}"); else start=("${options[@]}"); fi
   [ "$gpus" -eq 0 ] || export CUDA_VISIBLE_DEVICES=$((i % gpus))
-  python3 "$here/train.py" "$bench" "$out" --name "$name" --fold "$name" --minutes "$minutes" --schedule "$from" "$to" \
+  "${PYTHON:-python3}" "$here/train.py" "$bench" "$out" --name "$name" --fold "$name" --minutes "$minutes" --schedule "$from" "$to" \
     --seed $((seed + i)) "${start[@]}" > "$out/$name.log" 2>&1 &
   running+=($!)
 done
