@@ -154,7 +154,7 @@ def scene_of(img, maps):
     truth, material, blobs, inside = maps.split(1, 1)
     on = (material > 0).float()
     event = residues.event_of(on + 4 * (blobs > 0))
-    s = residues.Scene(lin, truth.clone(), on, (material == 2).float(), blobs, residues.light_of(lin), event)
+    s = residues.Scene(lin, truth.clone(), on, (material == 2).float(), blobs, residues.light_of(lin), event, torch.zeros_like(blobs))
     off = blur((inside == 0).float(), 0.7) * s.draw(0.5)
     s.lin = s.lin * (1 - off) + backgrounds.ground(s.n, s.size, s.device) * s.light.mean((2, 3), keepdim=True) * off
     s.event = s.event * (1 - off)

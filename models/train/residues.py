@@ -36,7 +36,7 @@ class Scene:
     blobs: torch.Tensor   # n x 1 x s x s int64 blob numbers
     light: torch.Tensor   # n x 3 x s x s: light on a white surface, per channel
     event: torch.Tensor   # n x 1 x s x s: 0..1 how strongly the leak reached this place
-    vias: torch.Tensor = None  # n x 1 x s x s int64 numbers of painted vias, none until add_vias
+    vias: torch.Tensor    # n x 1 x s x s int64 numbers of painted vias, 0 until add_vias
 
     @property
     def n(self):
@@ -106,9 +106,25 @@ def event_of(where):
     return torch.sigmoid((best + uniform(n, 0.1, 0.5, device) * rag) / uniform(n, 0.08, 0.3, device))
 
 
-def blob_share(s, rate, blobs=None):
-    """n x 1 x s x s: 1 on the blobs (those of the scene, where none are given) drawn with probability rate x event."""
-    blobs = s.blobs if blobs is None else blobs
+def px_of(s):
+    """(rows 1 x 1 x s x 1, columns 1 x 1 x 1 x s), px."""
+    t = torch.arange(s.size, device=s.device).float()
+    return t.view(1, 1, -1, 1), t.view(1, 1, 1, -1)
+
+
+def bare_mask(s):
+    """n x 3 x s x s: light of the solder mask without traces round each place."""
+    bare = (s.mask > s.trace).float()
+    return blur(s.lin * bare, 9.0) / blur(bare, 9.0).clamp(min=0.02)
+
+
+def on_board(s):
+    """n x 1 x s x s: about 1 on the board, soft at its edge."""
+    return (1.3 * blur(s.mask, 2.0)).clamp(0, 1)
+
+
+def blob_share(s, blobs, rate):
+    """n x 1 x s x s: 1 on the blobs (numbers, n x 1 x s x s) drawn with probability rate x event."""
     table = torch.rand(s.n, 256, device=s.device)
     u = torch.gather(table, 1, blobs.flatten(1)).view(blobs.shape)
     return ((blobs > 0) & (u < rate * s.event)).float()
@@ -153,15 +169,18 @@ def near_metal(s):
     return 2.2 * (spread * s.between(0.3, 1.4)).clamp(0, 1) + s.draw(0.5) * s.between(0.3, 1.6) * blur(s.trace, random.uniform(0.8, 2.5))
 
 
+def filling(s, blobs, often):
+    """Cover of single blobs filled with salt, in a share `often` of the scenes: n x 1 x s x s."""
+    filled = blur(blob_share(s, blobs, random.uniform(0.1, 0.7)), 0.8) * s.draw(often) * s.between(0.5, 1.0)
+    return filled * torch.sigmoid(3 * (s.noise(3, 10) + s.between(-0.3, 1.5)))
+
+
 def add_copper_salt(s):
     """Green to blue crust on metal, along traces, as free blooms, and filling single blobs."""
     on = s.draw(0.8)
     free = s.draw(0.35) * 0.9 * s.noise(30, 140) + 0.3 * s.draw(0.3) - 0.35
     a = crust_alpha(s, near_metal(s) + free, s.between(0.6, 1.0)) * on
-    single = blur(blob_share(s, random.uniform(0.1, 0.7)), 0.8) * s.draw(0.6) * s.between(0.5, 1.0) * torch.sigmoid(3 * (s.noise(3, 10) + s.between(-0.3, 1.5)))
-    if s.vias is not None:
-        filled = blur(blob_share(s, random.uniform(0.1, 0.7), s.vias), 0.8) * s.draw(0.5) * s.between(0.5, 1.0)
-        single = torch.maximum(single, filled * torch.sigmoid(3 * (s.noise(3, 10) + s.between(-0.3, 1.5))))
+    single = torch.maximum(filling(s, s.blobs, 0.6), filling(s, s.vias, 0.5))
     s.paint(grain(s, COPPER_SALT), torch.maximum(a, single).clamp(0, 1), 1)
 
 
@@ -190,7 +209,7 @@ def add_film(s):
 
 def add_attacked_joint(s):
     """Blobs gone dull: grey, matt, mottled, sometimes tinged; no highlight left."""
-    share = blob_share(s, random.uniform(0.6, 1.2)) * s.draw(0.9)
+    share = blob_share(s, s.blobs, random.uniform(0.6, 1.2)) * s.draw(0.9)
     rim = blur(F.max_pool2d(share, 3, 1, 1), 0.7)
     grey = s.between(0.08, 0.34) * torch.exp(0.25 * s.noise(2, 7, 2)) * (1 + 0.35 * relief(s.noise(3, 9, 2), 0.0, 0.5) - 0.35)
     tint = torch.cat((s.between(0.88, 1.1), s.between(0.92, 1.08), s.between(0.8, 1.05)), 1)
@@ -208,10 +227,9 @@ def add_eaten_copper(s):
     pits = torch.sigmoid(5 * (s.noise(3, 12) - s.between(0.3, 2.0)))
     rgb = s.colours(COPPER) * torch.exp(0.25 * s.noise(2, 10)) * (1 - pits) + s.colours(DARK) * pits
     s.paint(rgb, a, 6, sure=0.4)
-    holes = blur(blob_share(s, random.uniform(0.1, 0.5)) * s.draw(0.55), 0.8)
+    holes = blur(blob_share(s, s.blobs, random.uniform(0.1, 0.5)) * s.draw(0.55), 0.8)
     s.paint(s.colours(DARK) + 0.35 * s.colours(COPPER) * torch.sigmoid(2 * s.noise(3, 8)), holes * 0.95, 6)
-    if s.vias is not None:
-        eat_vias(s)
+    eat_vias(s)
     f = s.noise(50, 140, 2) + 0.3 * s.noise(6, 20) + 2 * (s.event - 0.7).clamp(-1, 0.3) - s.between(0.9, 1.6)
     disc = torch.sigmoid(f / 0.05) * s.draw(0.05) * blur(s.mask, 4.0) * (s.event > 0.4)
     edge = torch.exp(-((f / 0.09) ** 2))
@@ -221,7 +239,7 @@ def add_eaten_copper(s):
 
 def eat_vias(s):
     """Painted vias gone dark or brown, their edge ragged, some with the coat off round them or a paler hole left."""
-    gone = blob_share(s, random.uniform(0.3, 1.3), s.vias) * s.draw(0.8)
+    gone = blob_share(s, s.vias, random.uniform(0.3, 1.3)) * s.draw(0.8)
     grown = F.max_pool2d(gone, 5, 1, 2) if random.random() < 0.5 else gone
     ragged = torch.sigmoid(6 * (blur(grown, 1.0) - 0.5) + s.between(0.0, 1.2) * s.noise(2, 7, 2))
     inner = blur(gone, 2.5)
@@ -257,14 +275,12 @@ def add_parts(s, count=3):
         metal = s.between(0.15, 0.8) * torch.exp(0.2 * s.noise(4, 40)) * (1 - s.between(0.0, 0.6) * ((top - 0.6).abs() < 0.08))
         s.lin = s.lin * (1 - end) + metal * s.light * end
         hidden = torch.maximum(a, end) > 0.3
-        s.blobs, s.mask, s.trace = s.blobs * ~hidden, s.mask * ~hidden, s.trace * ~hidden
-        s.vias = s.vias if s.vias is None else s.vias * ~hidden
+        s.blobs, s.vias, s.mask, s.trace = (m * ~hidden for m in (s.blobs, s.vias, s.mask, s.trace))
 
 
 def segment(s, x0, y0, x1, y1):
     """Distance in px of each place from the segment (ends n x 1 x 1 x 1 px): n x 1 x s x s."""
-    t = torch.arange(s.size, device=s.device).float()
-    yy, xx = t.view(1, 1, -1, 1), t.view(1, 1, 1, -1)
+    yy, xx = px_of(s)
     dx, dy = x1 - x0, y1 - y0
     along = (((xx - x0) * dx + (yy - y0) * dy) / (dx * dx + dy * dy + 1e-6)).clamp(0, 1)
     return torch.sqrt((xx - x0 - along * dx) ** 2 + (yy - y0 - along * dy) ** 2 + 1e-9)
@@ -274,9 +290,7 @@ def add_traces(s, count=8):
     """Traces under solder mask, 3 to 30 px wide with one bend, lighter or darker than the bare mask round them, label 0; most photos
     show traces too faint or too wide to be found as such."""
     turn, slope = 3.1416 / 4, s.between(0, 3.1416)
-    bare = (s.mask > s.trace).float()
-    around = blur(s.lin * bare, 9.0) / blur(bare, 9.0).clamp(min=0.02)
-    board = (1.3 * blur(s.mask, 2.0)).clamp(0, 1)
+    around, board = bare_mask(s), on_board(s)
     for k in range(count):
         width = torch.exp(s.between(1.1, 3.4))
         angle = slope + turn * torch.floor(s.between(0, 8))
@@ -295,12 +309,8 @@ def add_traces(s, count=8):
 
 def add_vias(s, count=12):
     """Plated holes 3 to 16 px in radius, under solder mask, tinned or coppery, open or filled, label 0; photos show most too faint to be found as metal."""
-    bare = (s.mask > s.trace).float()
-    around = blur(s.lin * bare, 9.0) / blur(bare, 9.0).clamp(min=0.02)
-    board = (1.3 * blur(s.mask, 2.0)).clamp(0, 1) * ((s.blobs == 0).float())
-    s.vias = torch.zeros_like(s.blobs)
-    t = torch.arange(s.size, device=s.device).float()
-    yy, xx = t.view(1, 1, -1, 1), t.view(1, 1, 1, -1)
+    around, board = bare_mask(s), on_board(s) * (s.blobs == 0)
+    yy, xx = px_of(s)
     usual, drilled, soft = torch.exp(s.between(1.1, 2.7)), s.between(0.3, 0.65), s.between(0.4, 1.1)
     kind, is_open = s.between(0, 1), s.draw(0.6)
     tinned = s.between(0.25, 0.8) * torch.exp(0.15 * s.noise(2, 8, 2)) * s.light

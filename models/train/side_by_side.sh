@@ -4,7 +4,7 @@
 #   side_by_side.sh BENCH OUT MINUTES A B SEED [options of train.py]
 #
 # A B is the part of the falling learning rate that this go runs, 0 1 for all of it. Where OUT/all.pt, OUT/0.pt, OUT/1.pt and OUT/2.pt
-# are there from a go before, the training goes on from them and leaves --encoder out. Two trainings share a GPU well, four do not:
+# are there from a go before, the training goes on from them (and --encoder does nothing). Two trainings share a GPU well, four do not:
 # each then gets less than half the steps. PYTHON names the interpreter (python3). Prints the last lines of each; exit code 1 when
 # one failed, see OUT/NAME.log.
 set -u
@@ -15,20 +15,14 @@ here=$(cd "$(dirname "$0")" && pwd)
 gpus=$(nvidia-smi -L 2>/dev/null | wc -l)
 mkdir -p "$out"
 
-options=() without_encoder=()
-while [ $# -gt 0 ]; do
-  if [ "$1" = --encoder ]; then options+=("$1" "$2"); shift 2; continue; fi
-  options+=("$1") without_encoder+=("$1")
-  shift
-done
-
 names=(all 0 1 2) running=()
 for i in "${!names[@]}"; do
   name=${names[i]}
-  if [ -f "$out/$name.pt" ]; then start=(--start "$out/$name.pt" "${without_encoder[@]}"); else start=("${options[@]}"); fi
+  start=()
+  [ ! -f "$out/$name.pt" ] || start=(--start "$out/$name.pt")
   [ "$gpus" -eq 0 ] || export CUDA_VISIBLE_DEVICES=$((i % gpus))
   "${PYTHON:-python3}" "$here/train.py" "$bench" "$out" --name "$name" --fold "$name" --minutes "$minutes" --schedule "$from" "$to" \
-    --seed $((seed + i)) "${start[@]}" > "$out/$name.log" 2>&1 &
+    --seed $((seed + i)) "${start[@]}" "$@" > "$out/$name.log" 2>&1 &
   running+=($!)
 done
 
